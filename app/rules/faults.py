@@ -1,0 +1,90 @@
+"""The faults a caller can cause, as one tree.
+
+    TablebookFault
+    ├── NotFound            there is no such line, worker or paper here
+    ├── NotSignedOn         nobody is signed on at this station
+    ├── NotAllowed          the signed-on worker's role may not do this
+    ├── WrongPin            initials and PIN do not belong together
+    ├── PinLocked           too many wrong PINs for this worker
+    ├── TokenMissing        a write came without the token that makes it safe to repeat
+    ├── TokenReused         the same token came with a different action
+    ├── BadRequest          what was sent cannot be read as what is asked for
+    ├── BirthDateUnreadable the birth date typed is no date
+    ├── DayNotLoaded        the database holds no package yet
+    ├── AlreadyLoaded       the database holds a day; it is never loaded over
+    ├── AlreadyThere        what is to be added is there already
+    ├── StorageRefused      the storage cannot be trusted with the record
+    └── OutcomeUnknown      the disk failed while writing: neither yes nor no
+
+A fault carries a stable code and the facts of the case; `api` alone turns codes
+into HTTP. What a person at the table can run into in good faith (already signed,
+polls not open) is no fault: it is a value, see `app.desk.outcomes`.
+"""
+
+from __future__ import annotations
+
+
+class TablebookFault(Exception):
+    """A fault with a stable `code` and the `facts` that explain it; never personal data."""
+
+    code = "fault"
+
+    def __init__(self, **facts: object) -> None:
+        super().__init__(self.code, facts)
+        self.facts = facts
+
+
+class NotFound(TablebookFault):
+    code = "not-found"
+
+
+class NotSignedOn(TablebookFault):
+    code = "not-signed-on"
+
+
+class NotAllowed(TablebookFault):
+    code = "not-allowed"
+
+
+class WrongPin(TablebookFault):
+    code = "wrong-pin"
+
+
+class PinLocked(TablebookFault):
+    code = "pin-locked"
+
+
+class TokenMissing(TablebookFault):
+    code = "token-missing"
+
+
+class TokenReused(TablebookFault):
+    code = "token-reused"
+
+
+class BadRequest(TablebookFault):
+    code = "bad-request"
+
+
+class BirthDateUnreadable(TablebookFault):
+    code = "birth-date-unreadable"
+
+
+class DayNotLoaded(TablebookFault):
+    code = "day-not-loaded"
+
+
+class AlreadyLoaded(TablebookFault):
+    code = "already-loaded"
+
+
+class AlreadyThere(TablebookFault):
+    code = "already-there"
+
+
+class StorageRefused(TablebookFault):
+    code = "storage-refused"
+
+
+class OutcomeUnknown(TablebookFault):
+    code = "outcome-unknown"
