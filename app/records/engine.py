@@ -1,0 +1,148 @@
+"""Opening the database: the one file that knows about SQLite.
+
+A `sqlite:///…` URL is served by the SQLite inside `sqlcipher3`, since the one that
+comes with Python may carry the WAL-reset corruption bug. Every connection has its
+pragmas set and read back: a pragma that SQLite ignored would be found out only
+after a power cut. Any other URL goes to SQLAlchemy as it is.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+from urllib.parse import quote
+
+import sqlcipher3.dbapi2 as sqlite
+from sqlalchemy import Connection, Engine, create_engine, event, text
+from sqlalchemy.engine import make_url
+from sqlalchemy.pool import QueuePool
+
+from app.rules.faults import StorageRefused
+
+# Below this a checkpoint can reset the WAL under a reader and corrupt the file
+# (SQLite change log of 3.51.3: the defect is in 3.7.0 to 3.51.2).
+OLDEST_SQLITE = (3, 51, 3)
+
+# FULL syncs the WAL at every commit; NORMAL would lose acknowledged commits in a power cut.
+SYNCHRONOUS = "FULL"
+_SYNCHRONOUS_LEVEL = {"OFF": 0, "NORMAL": 1, "FULL": 2, "EXTRA": 3}
+
+# How long a writer waits for another process that holds the write lock (a command
+# run beside the server); longer means something is stuck and must be said.
+BUSY_SECONDS = 5.0
+
+PLAINTEXT_HEADER = b"SQLite format 3\x00"
+
+
+def open_for_writing(url: str) -> Engine:
+    """An engine whose transactions take the write lock at once; creates the file if absent.
+
+    StorageRefused where the storage cannot be trusted with the record.
+    """
+    return _open(url, read_only=False)
+
+
+def open_for_reading(url: str) -> Engine:
+    """An engine that cannot write; many connections at once are fine."""
+    return _open(url, read_only=True)
+
+
+def exists(url: str) -> bool:
+    """Whether there is a database to open; True for a server's URL, which cannot be told."""
+    path = sqlite_path(url)
+    return path is None or path.is_file()
+
+
+def sqlite_path(url: str) -> Path | None:
+    """The file behind a `sqlite:///` URL, None for any other database."""
+    parsed = make_url(url)
+    if parsed.get_backend_name() != "sqlite":
+        return None
+    if not parsed.database or parsed.database == ":memory:":
+        raise StorageRefused(why="a record in memory would be lost; name a file: sqlite:///day.db")
+    return Path(parsed.database)
+
+
+def recover_after_failed_commit(engine: Engine) -> None:
+    """Make durable whatever a failed commit left, before anybody reads it as true.
+
+    After a failed sync the kernel may call pages clean that never reached the disk.
+    A truncating checkpoint writes them again, into the database file, and syncs that.
+    StorageRefused while it cannot be done completely.
+    """
+    if engine.dialect.name != "sqlite":
+        return
+    raw = engine.raw_connection()
+    try:
+        # Outside any transaction, or SQLite would answer that the table is locked.
+        is_busy, _, _ = raw.cursor().execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()
+    finally:
+        raw.close()
+    if is_busy:
+        raise StorageRefused(why="the write-ahead log is in use; it cannot be written out yet")
+
+
+def _open(url: str, *, read_only: bool) -> Engine:
+    path = sqlite_path(url)
+    if path is None:
+        return create_engine(url)
+    _check_version()
+    engine = create_engine(
+        url,
+        module=sqlite,
+        creator=lambda: _connect(path, read_only=read_only),
+        poolclass=QueuePool,
+        pool_size=1 if not read_only else 8,
+    )
+    _begin_explicitly(engine, "BEGIN" if read_only else "BEGIN IMMEDIATE")
+    return engine
+
+
+def _check_version() -> None:
+    found = tuple(int(part) for part in sqlite.sqlite_version.split("."))
+    if found < OLDEST_SQLITE:
+        oldest = ".".join(map(str, OLDEST_SQLITE))
+        raise StorageRefused(why=f"SQLite {sqlite.sqlite_version} is too old; needed: {oldest}")
+
+
+def _connect(path: Path, *, read_only: bool) -> Any:
+    mode = "ro" if read_only else "rwc"
+    connection = sqlite.connect(
+        f"file:{quote(str(path.absolute().as_posix()))}?mode={mode}",
+        uri=True,
+        timeout=BUSY_SECONDS,
+        isolation_level=None,
+        check_same_thread=False,
+    )
+    try:
+        _set_pragmas(connection, read_only=read_only)
+    except BaseException:
+        connection.close()
+        raise
+    return connection
+
+
+def _set_pragmas(connection: Any, *, read_only: bool) -> None:
+    wanted: dict[str, tuple[str, object]] = {
+        "synchronous": (SYNCHRONOUS, _SYNCHRONOUS_LEVEL[SYNCHRONOUS]),
+        "foreign_keys": ("ON", 1),
+        "mmap_size": ("0", 0),
+    }
+    if read_only:
+        wanted["query_only"] = ("ON", 1)
+    else:
+        wanted = {"journal_mode": ("WAL", "wal"), **wanted}
+    for name, (value, expected) in wanted.items():
+        connection.execute(f"PRAGMA {name}={value}")
+        found = connection.execute(f"PRAGMA {name}").fetchone()
+        if found is None or found[0] != expected:
+            shown = found[0] if found else None
+            raise StorageRefused(why=f"PRAGMA {name} is {shown!r}, wanted {value}")
+
+
+def _begin_explicitly(engine: Engine, statement: str) -> None:
+    """Transactions start where SQLAlchemy says so; the driver's own guess breaks savepoints."""
+
+    @event.listens_for(engine, "begin")
+    def _begin(connection: Connection) -> None:
+        connection.execute(text(statement))

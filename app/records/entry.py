@@ -1,0 +1,83 @@
+"""One entry of the day log and the hash that chains it to the one before.
+
+`hash = SHA-256(prev + canonical JSON of the rest)`, canonical as in RFC 8785;
+`prev` of entry 1 is 64 zeros. The nonce keeps the hash from being a fingerprint
+of a guessable voter number or birth date.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import secrets
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import rfc8785
+
+FIRST_PREV = "0" * 64
+# 128 bits: enough that nobody can try nonces until a guessed entry fits.
+NONCE_BYTES = 16
+
+
+@dataclass(frozen=True, slots=True)
+class Actor:
+    """Who acts and where: what every entry says about its author."""
+
+    worker_id: str
+    initials: str
+    station: str
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """`at` is the text of `app.records.clock.to_text`; `body` is plain JSON data."""
+
+    seq: int
+    at: str
+    station: str
+    worker_id: str
+    initials: str
+    token: str
+    kind: str
+    line_id: str | None
+    body: Mapping[str, Any]
+    nonce: str
+    prev: str
+    hash: str = ""
+
+    def computed_hash(self) -> str:
+        """The hash this entry must carry, from its own content and its `prev`."""
+        rest: Any = {
+            "seq": self.seq,
+            "at": self.at,
+            "station": self.station,
+            "worker": {"id": self.worker_id, "initials": self.initials},
+            "token": self.token,
+            "kind": self.kind,
+            "line_id": self.line_id,
+            "body": dict(self.body),
+            "nonce": self.nonce,
+        }
+        return sha256_hex(self.prev.encode() + rfc8785.dumps(rest))
+
+
+@dataclass(frozen=True, slots=True)
+class Head:
+    """The last entry's number and hash; `Head()` before the first."""
+
+    seq: int = 0
+    hash: str = FIRST_PREV
+
+
+def fresh_nonce() -> str:
+    return secrets.token_hex(NONCE_BYTES)
+
+
+def sha256_hex(data: bytes) -> str:
+    return hashlib.sha256(data).hexdigest()
+
+
+def canonical(value: Any) -> str:
+    """RFC 8785 JSON as text: the one form in which bodies are stored, compared and hashed."""
+    return rfc8785.dumps(value).decode()

@@ -1,0 +1,108 @@
+"""Putting a package's lines and setting into an empty record: entry 1 of the day log."""
+
+from __future__ import annotations
+
+import hashlib
+import hmac
+import secrets
+from collections.abc import Iterable, Mapping, Sequence
+
+from sqlalchemy import insert
+
+from app.records import queries
+from app.records.bodies import PackageLoaded
+from app.records.entry import Actor, Entry, canonical, sha256_hex
+from app.records.rows import line_to_row, setting_to_text, state_to_text
+from app.records.unit import Unit
+from app.rules.faults import AlreadyLoaded
+from app.rules.line import Line, PrintedLine, state_as_printed
+from app.rules.setting import Setting
+
+# Rows a statement: large enough for speed, small enough to stay well under the
+# parameter limits of either database.
+ROWS_AT_ONCE = 500
+
+# 80 bits as text: no two of a million lines share one, and none can be guessed.
+LINE_ID_BYTES = 10
+
+
+def fresh_line_key() -> str:
+    """A new key for the line_ids of one load."""
+    return secrets.token_hex(32)
+
+
+def identified(
+    printed: Sequence[PrintedLine],
+    look_alikes: Mapping[int, tuple[int, ...]],
+    line_key: str,
+) -> list[Line]:
+    """The printed lines with their opaque line_ids, in the same order.
+
+    `look_alikes` maps a position in `printed` to the positions it can be mistaken for.
+    """
+    ids = [_line_id(line_key, line) for line in printed]
+    return [
+        Line(ids[place], line, tuple(ids[other] for other in look_alikes.get(place, ())))
+        for place, line in enumerate(printed)
+    ]
+
+
+def store(
+    unit: Unit,
+    actor: Actor,
+    *,
+    setting: Setting,
+    lines: Sequence[Line],
+    files: Mapping[str, str],
+    line_key: str,
+) -> Entry:
+    """Write lines, their states as printed, the setting and entry 1; all or nothing.
+
+    AlreadyLoaded where the record has a day already: a day is never loaded over.
+    """
+    if unit.head.seq:
+        raise AlreadyLoaded
+    text = setting_to_text(setting)
+    unit.connection.execute(insert(queries.about), {"name": "setting", "text": text})
+    for start in range(0, len(lines), ROWS_AT_ONCE):
+        _store_some(unit, lines[start : start + ROWS_AT_ONCE])
+    body = PackageLoaded(
+        election_id=setting.election.id,
+        precinct=setting.precinct.number,
+        files=dict(files),
+        lines=len(lines),
+        lines_sha256=lines_digest(sorted(lines, key=lambda line: line.line_id)),
+        setting_sha256=sha256_hex(text.encode()),
+        line_key=line_key,
+    )
+    return unit.append(actor, secrets.token_hex(16), body)
+
+
+def lines_digest(lines: Iterable[Line]) -> str:
+    """SHA-256 over the canonical JSON of each line, a newline after each, by line_id."""
+    digest = hashlib.sha256()
+    for line in lines:
+        digest.update(canonical(line_to_row(line)).encode() + b"\n")
+    return digest.hexdigest()
+
+
+def _store_some(unit: Unit, lines: Sequence[Line]) -> None:
+    unit.connection.execute(insert(queries.lines), [line_to_row(line) for line in lines])
+    states = ((line.line_id, state_as_printed(line.printed)) for line in lines)
+    unit.connection.execute(
+        insert(queries.line_states),
+        [
+            {
+                "line_id": line_id,
+                "standing": state.standing.value,
+                "version": 0,
+                "state": state_to_text(state),
+            }
+            for line_id, state in states
+        ],
+    )
+
+
+def _line_id(line_key: str, line: PrintedLine) -> str:
+    key = bytes.fromhex(line_key)
+    return hmac.new(key, line.voter_number.encode(), "sha256").digest()[:LINE_ID_BYTES].hex()

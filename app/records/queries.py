@@ -1,0 +1,193 @@
+"""Reading the tables. Every function takes an open connection, inside or outside a write."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any, cast
+
+from sqlalchemy import Connection, Table, func, select
+from sqlmodel import SQLModel
+
+from app.records.entry import Entry, Head
+from app.records.fold import DAY_KINDS, fold_day
+from app.records.rows import (
+    entry_from_row,
+    line_from_row,
+    setting_from_text,
+    state_from_text,
+)
+from app.records.tables import (
+    AboutRow,
+    DrawingRow,
+    EntryRow,
+    LineRow,
+    LineStateRow,
+    SignOnRow,
+    WorkerRow,
+)
+from app.rules.faults import DayNotLoaded, NotFound
+from app.rules.line import Line, LineState, Standing
+from app.rules.moment import DayState
+from app.rules.setting import Setting
+
+
+def table(model: type[SQLModel]) -> Table:
+    """The Core table behind a model: rows are read and written in Core, which is quicker."""
+    return cast(Table, model.__table__)  # type: ignore[attr-defined]
+
+
+about, day_log, drawing = table(AboutRow), table(EntryRow), table(DrawingRow)
+lines, line_states = table(LineRow), table(LineStateRow)
+workers, sign_ons = table(WorkerRow), table(SignOnRow)
+
+# SQLite allows 32,766 parameters in a statement, PostgreSQL 65,535: stay well below.
+IDS_AT_ONCE = 10_000
+
+
+@dataclass(frozen=True, slots=True)
+class StoredState:
+    """A line's derived state with the version that compare-and-set compares."""
+
+    state: LineState
+    version: int
+
+
+@dataclass(frozen=True, slots=True)
+class Worker:
+    worker_id: str
+    name: str
+    initials: str
+    role: str
+    pin_hash: str
+    wrong_pins: int
+
+
+@dataclass(frozen=True, slots=True)
+class SignOn:
+    worker: Worker
+    station: str
+
+
+def head(connection: Connection) -> Head:
+    """The newest entry's number and hash."""
+    newest = select(day_log.c.seq, day_log.c.hash).order_by(day_log.c.seq.desc()).limit(1)
+    row = connection.execute(newest).first()
+    return Head(row.seq, row.hash) if row else Head()
+
+
+def setting(connection: Connection) -> Setting:
+    """The setting of the loaded day; DayNotLoaded where none is."""
+    row = connection.execute(select(about.c.text).where(about.c.name == "setting")).first()
+    if row is None:
+        raise DayNotLoaded
+    return setting_from_text(row.text)
+
+
+def line(connection: Connection, line_id: str) -> Line:
+    """The printed line; NotFound where there is none with this identifier."""
+    row = connection.execute(select(lines).where(lines.c.line_id == line_id)).mappings().first()
+    if row is None:
+        raise NotFound(what="line")
+    return line_from_row(dict(row))
+
+
+def all_lines(connection: Connection) -> Iterator[Line]:
+    """Every printed line, by line_id."""
+    for row in connection.execute(select(lines).order_by(lines.c.line_id)).mappings():
+        yield line_from_row(dict(row))
+
+
+def lines_with(connection: Connection, line_ids: Sequence[str]) -> dict[str, Line]:
+    """The lines among `line_ids` that exist, by identifier."""
+    return {
+        row["line_id"]: line_from_row(dict(row))
+        for some in _in_parts(line_ids)
+        for row in connection.execute(select(lines).where(lines.c.line_id.in_(some))).mappings()
+    }
+
+
+def stored_state(connection: Connection, line_id: str) -> StoredState:
+    """The derived state of one line; NotFound where there is no such line."""
+    found = stored_states(connection, [line_id])
+    if line_id not in found:
+        raise NotFound(what="line")
+    return found[line_id]
+
+
+def stored_states(connection: Connection, line_ids: Sequence[str]) -> dict[str, StoredState]:
+    """The derived states of the lines among `line_ids` that exist."""
+    return {
+        row.line_id: StoredState(state_from_text(row.state), row.version)
+        for some in _in_parts(line_ids)
+        for row in connection.execute(select(line_states).where(line_states.c.line_id.in_(some)))
+    }
+
+
+def counts(connection: Connection) -> dict[str, int]:
+    """How many lines stand how: a count for each `Standing`, and `lines` for all."""
+    by_standing = select(line_states.c.standing, func.count()).group_by(line_states.c.standing)
+    found = {str(row[0]): int(row[1]) for row in connection.execute(by_standing)}
+    return {
+        "lines": sum(found.values()),
+        **{standing.value: found.get(standing.value, 0) for standing in Standing},
+    }
+
+
+def day_state(connection: Connection) -> DayState:
+    """Which turns of the day have been taken."""
+    turns = select(day_log).where(day_log.c.kind.in_(list(DAY_KINDS))).order_by(day_log.c.seq)
+    return fold_day(_entries(connection, turns))
+
+
+def entry_by_token(connection: Connection, token: str) -> Entry | None:
+    found = list(_entries(connection, select(day_log).where(day_log.c.token == token)))
+    return found[0] if found else None
+
+
+def entries_after(connection: Connection, seq: int, limit: int | None = None) -> Iterator[Entry]:
+    """The entries whose number is above `seq`, in order."""
+    newer = select(day_log).where(day_log.c.seq > seq).order_by(day_log.c.seq).limit(limit)
+    return _entries(connection, newer)
+
+
+def history(connection: Connection, line_id: str) -> list[Entry]:
+    """Everything the log says of one line, oldest first."""
+    of_line = select(day_log).where(day_log.c.line_id == line_id).order_by(day_log.c.seq)
+    return list(_entries(connection, of_line))
+
+
+def strokes(connection: Connection, seq: int) -> str | None:
+    """The pen strokes kept beside entry `seq`, as canonical JSON."""
+    row = connection.execute(select(drawing.c.strokes).where(drawing.c.seq == seq)).first()
+    return None if row is None else str(row.strokes)
+
+
+def worker_by_initials(connection: Connection, initials: str) -> Worker | None:
+    found = connection.execute(select(workers).where(workers.c.initials == initials))
+    row = found.mappings().first()
+    return Worker(**row) if row else None
+
+
+def sign_on_by_digest(connection: Connection, secret_digest: str) -> SignOn | None:
+    """Who is signed on with the browser secret of this digest, and at which station."""
+    joined = (
+        select(workers, sign_ons.c.station)
+        .join(sign_ons, sign_ons.c.worker_id == workers.c.worker_id)
+        .where(sign_ons.c.secret_digest == secret_digest)
+    )
+    row = connection.execute(joined).mappings().first()
+    if row is None:
+        return None
+    values = dict(row)
+    station = values.pop("station")
+    return SignOn(Worker(**values), station)
+
+
+def _entries(connection: Connection, statement: Any) -> Iterator[Entry]:
+    for row in connection.execute(statement).mappings():
+        yield entry_from_row(dict(row))
+
+
+def _in_parts(ids: Sequence[str]) -> Iterable[Sequence[str]]:
+    return (ids[start : start + IDS_AT_ONCE] for start in range(0, len(ids), IDS_AT_ONCE))

@@ -1,0 +1,108 @@
+"""One request's work inside the writer's transaction: what it may do to the record."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from sqlalchemy import Connection, insert, update
+
+from app.records import queries
+from app.records.bodies import Body
+from app.records.clock import Clock, to_text
+from app.records.entry import Actor, Entry, Head, fresh_nonce
+from app.records.fold import LINE_KINDS, fold_line
+from app.records.rows import entry_to_row, state_to_text
+from app.rules.faults import TokenReused
+
+
+class Unit:
+    """Appends entries and keeps the derived state in step, inside one savepoint.
+
+    Nothing is durable until the writer has committed; a fault raised from the
+    work leaves no trace.
+    """
+
+    def __init__(self, connection: Connection, clock: Clock, head: Head) -> None:
+        self.connection = connection
+        self.head = head
+        self.entries: list[Entry] = []
+        self._clock = clock
+
+    def already(
+        self, token: str, kind: str, line_id: str | None = None, **said: object
+    ) -> Entry | None:
+        """The entry this token made before, None if the token is new.
+
+        `said` is what the client asked for, by field of the entry's body. TokenReused
+        where the token came with another action: two things must never look like one.
+        """
+        entry = queries.entry_by_token(self.connection, token)
+        if entry is None:
+            return None
+        before = {name: entry.body.get(name) for name in said}
+        if (entry.kind, entry.line_id, before) != (kind, line_id, said):
+            raise TokenReused(seq=entry.seq, kind=entry.kind)
+        return entry
+
+    def append(
+        self,
+        actor: Actor,
+        token: str,
+        body: Body,
+        line_id: str | None = None,
+        strokes: str | None = None,
+    ) -> Entry:
+        """Append one entry, fold it into its line, keep its drawing; answers the entry.
+
+        `app.records.fold.DoesNotFit` where the line's state does not allow it.
+        """
+        entry = self._chained(actor, token, body, line_id)
+        self.connection.execute(insert(queries.day_log), entry_to_row(entry))
+        if strokes is not None:
+            self.connection.execute(insert(queries.drawing), {"seq": entry.seq, "strokes": strokes})
+        if entry.kind in LINE_KINDS:
+            self._fold(entry)
+        self.head = Head(entry.seq, entry.hash)
+        self.entries.append(entry)
+        return entry
+
+    def _chained(self, actor: Actor, token: str, body: Body, line_id: str | None) -> Entry:
+        content: dict[str, Any] = body.model_dump(mode="json")
+        entry = Entry(
+            seq=self.head.seq + 1,
+            at=to_text(self._clock.now()),
+            station=actor.station,
+            worker_id=actor.worker_id,
+            initials=actor.initials,
+            token=token,
+            kind=body.kind,
+            line_id=line_id,
+            body=content,
+            nonce=fresh_nonce(),
+            prev=self.head.hash,
+        )
+        return replace(entry, hash=entry.computed_hash())
+
+    def _fold(self, entry: Entry) -> None:
+        """Compare-and-set: the state moves on only from the version that was read."""
+        if entry.line_id is None:
+            raise ValueError(f"{entry.kind} needs a line")
+        seen = queries.stored_state(self.connection, entry.line_id)
+        state = fold_line(seen.state, entry)
+        states = queries.line_states
+        changed = self.connection.execute(
+            update(states)
+            .where(states.c.line_id == entry.line_id, states.c.version == seen.version)
+            .values(
+                standing=state.standing.value,
+                version=seen.version + 1,
+                state=state_to_text(state),
+            )
+        )
+        if changed.rowcount != 1:
+            raise LostRace(entry.line_id)
+
+
+class LostRace(Exception):
+    """Another process changed the line between reading and writing; the work is tried again."""

@@ -1,0 +1,160 @@
+"""The one writer: a thread that owns the only write connection and commits in groups.
+
+Up to GROUP requests share one durable commit, each in its own savepoint, so that
+one request's fault undoes that request alone. A request is answered only after
+the commit it is part of has returned: acknowledged means durable. Where a commit
+fails nobody is told yes or no: the answer is `OutcomeUnknown`, and the client
+asks again with the same token.
+"""
+
+from __future__ import annotations
+
+import queue
+import threading
+from collections.abc import Callable, Sequence
+from concurrent.futures import Future
+from dataclasses import dataclass, field
+from typing import Any, TypeVar
+
+from sqlalchemy import Connection, Engine
+from sqlalchemy.exc import DBAPIError, IntegrityError
+
+from app.records import queries
+from app.records.clock import Clock
+from app.records.engine import recover_after_failed_commit
+from app.records.entry import Entry, Head
+from app.records.unit import LostRace, Unit
+from app.rules.faults import OutcomeUnknown
+
+T = TypeVar("T")
+Work = Callable[[Unit], T]
+Announce = Callable[[Sequence[Entry]], None]
+
+# Enough to keep the disk busy with one sync for all stations of a large hall;
+# more would only make the first of a group wait longer.
+GROUP = 64
+
+# How often a request that lost a race against another process is tried again.
+RACES = 8
+
+
+@dataclass(slots=True)
+class _Request:
+    work: Work[Any]
+    future: Future[Any] = field(default_factory=Future)
+    answer: Any = None
+    fault: BaseException | None = None
+
+    def settle(self) -> None:
+        if self.fault is None:
+            self.future.set_result(self.answer)
+        else:
+            self.future.set_exception(self.fault)
+
+
+class Writer:
+    """Serialises all writes. `announce` is called from the writer's thread after a commit."""
+
+    def __init__(self, engine: Engine, clock: Clock, announce: Announce | None = None) -> None:
+        self._engine = engine
+        self._clock = clock
+        self._announce = announce
+        self._requests: queue.SimpleQueue[_Request | None] = queue.SimpleQueue()
+        self._must_recover = False
+        self._is_closed = False
+        self._thread = threading.Thread(target=self._run, name="writer", daemon=True)
+        self._thread.start()
+
+    def submit(self, work: Work[T]) -> Future[T]:
+        """Queue `work`; the future holds its answer once it is durable, or its fault."""
+        if self._is_closed:
+            raise RuntimeError("the writer is closed")
+        request = _Request(work)
+        self._requests.put(request)
+        return request.future
+
+    def write(self, work: Work[T]) -> T:
+        """`submit` and wait; for commands and tests, never for a route."""
+        return self.submit(work).result()
+
+    def close(self) -> None:
+        """Finish what is queued and stop. Safe to call twice."""
+        if not self._is_closed:
+            self._is_closed = True
+            self._requests.put(None)
+        self._thread.join()
+
+    def _run(self) -> None:
+        is_last = False
+        while not is_last:
+            group, is_last = self._next_group()
+            if group:
+                self._write(group)
+        self._engine.dispose()
+
+    def _next_group(self) -> tuple[list[_Request], bool]:
+        """Wait for one request, then take what else is there; True with the last group."""
+        group: list[_Request] = []
+        request = self._requests.get()
+        while request is not None:
+            # A request whose client has gone is dropped here or not at all.
+            if request.future.set_running_or_notify_cancel():
+                group.append(request)
+            if len(group) == GROUP:
+                return group, False
+            try:
+                request = self._requests.get_nowait()
+            except queue.Empty:
+                return group, False
+        return group, True
+
+    def _write(self, group: Sequence[_Request]) -> None:
+        try:
+            entries = self._commit(group)
+        except Exception as error:  # noqa: BLE001 - whatever failed: nobody may hear yes or no
+            self._must_recover = True
+            self._engine.dispose()
+            for request in group:
+                unknown = OutcomeUnknown()
+                unknown.__cause__ = error
+                request.future.set_exception(unknown)
+            return
+        for request in group:
+            request.settle()
+        if entries and self._announce:
+            self._announce(entries)
+
+    def _commit(self, group: Sequence[_Request]) -> list[Entry]:
+        """One durable transaction for the group; answers the entries it appended."""
+        if self._must_recover:
+            recover_after_failed_commit(self._engine)
+            self._must_recover = False
+        entries: list[Entry] = []
+        with self._engine.begin() as connection:
+            head = queries.head(connection)
+            for request in group:
+                unit = self._attempt(connection, head, request)
+                if unit:
+                    head = unit.head
+                    entries.extend(unit.entries)
+        return entries
+
+    def _attempt(self, connection: Connection, head: Head, request: _Request) -> Unit | None:
+        for _ in range(RACES):
+            unit = Unit(connection, self._clock, head)
+            savepoint = connection.begin_nested()
+            try:
+                request.answer = request.work(unit)
+            except LostRace:
+                savepoint.rollback()
+                continue
+            except Exception as fault:
+                if isinstance(fault, DBAPIError) and not isinstance(fault, IntegrityError):
+                    raise
+                savepoint.rollback()
+                request.fault = fault
+                return None
+            savepoint.commit()
+            return unit
+        request.fault = OutcomeUnknown()
+        return None
