@@ -1,0 +1,95 @@
+"""`sample_rosters/README.md`, written from the same tables as the packages."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from .person import Person
+from .planted import CASES
+from .streets import GROUP_RESIDENCE, GROUP_RESIDENCE_SIZE
+from .twelve import THE_TWELVE, PersonToTry
+
+_TOP = """\
+# Sample rosters
+
+Invented packages for precinct 4-07 of Tern County, in the gym of Wheelhouse Road School. Nobody
+in them is real, and neither is any street, town, party or telephone number. They are for trying
+things out and for the tests: never for an election.
+
+| package | election | ballots | register | supplemental pages |
+|---|---|---|---|---|
+| `tern-4-07/` | Federal and Municipal Election, 2 March 2027, 07:00 to 20:00 | \
+three: buttons 1, 2 and 3 | {march_register} | {march_added} |
+| `tern-4-07-one-ballot/` | Municipal Election, 4 May 2027, 07:00 to 20:00 | \
+one, every button blank | {may_register} | {may_added} |
+
+The second package is the same precinct two months later: whoever stood on the supplemental pages
+in March is in the register, and other people have voted by mail, early, or have a notice on their
+line.
+
+Each package holds `election.toml` (with an opening and a closing checklist), `register.csv`,
+`supplemental.csv`, `mail-voted.csv`, `early-voted.csv` and `MANIFEST.json`. The manifest is not
+signed.
+
+Where a screen or a paper says to refuse, redirect or issue something, local law and the registrar
+decide. The samples show one possible policy, not that of any place.
+
+## Twelve people to try
+
+In `tern-4-07`, with the day opened and the policy as the package has it. Type what the second
+column says into the box.
+
+| who | type | what should happen |
+|---|---|---|
+"""
+
+_AFTER_TWELVE = """
+The same twelve, with voter numbers and codes, are in `tests/samples/twelve_people.json`.
+
+## Awkward cases planted in `tern-4-07`
+
+| case | what it is | people |
+|---|---|---|
+"""
+
+_BOTTOM = """\
+| group-residence | {size} people who share nothing but an address | {address} |
+
+Besides: middle names are blank on about one line in five, parties on about one in three, some
+voter numbers begin with 0, and one line in a hundred has an address confirmation notice or a Y
+for assistance. One person stands on two lists, all others on one at most.
+
+## Making them again
+
+    python scripts/make_samples.py
+
+The people are drawn from a fixed seed, so the files come out the same to the byte, on any
+machine. They are generated: change the tables in `scripts/samples/`, not the files here. The
+project's `.gitattributes` keeps git from changing line ends in this folder, which would break the
+digests in `MANIFEST.json`.
+"""
+
+
+def readme(sizes: dict[str, int]) -> str:
+    """`sizes` are the numbers of lines: march_register, march_added, may_register, may_added."""
+    twelve = "".join(_row(_who(one), f"`{one.typed}`", one.happens) for one in THE_TWELVE)
+    cases = "".join(
+        _row(case.code, case.sentence, "; ".join(map(_name, case.people))) for case in CASES
+    )
+    top = _TOP.format_map({name: f"{size:,}" for name, size in sizes.items()})
+    bottom = _BOTTOM.format(size=GROUP_RESIDENCE_SIZE, address=GROUP_RESIDENCE)
+    return top + twelve + _AFTER_TWELVE + cases + bottom
+
+
+def _row(*cells: str) -> str:
+    return f"| {' | '.join(cells)} |\n"
+
+
+def _who(one: PersonToTry) -> str:
+    return f"{_name(one.person)}, born {one.person.birth_date.isoformat()}"
+
+
+def _name(person: Person) -> str:
+    """First name first, as the person would say it."""
+    parts: Sequence[str] = (person.first_name, person.last_name, person.suffix)
+    return " ".join(part for part in parts if part)
