@@ -34,9 +34,13 @@ class Store:
             return query(connection)
 
     def close(self) -> None:
-        """Finish the queued writes and close every connection. Safe to call twice."""
-        self.writer.close()
+        """Finish the queued writes and close every connection. Safe to call twice.
+
+        The writing connection goes last: only it can fold the write-ahead log into the
+        database file, so that a closed record is one file that can be copied.
+        """
         self._reading.dispose()
+        self.writer.close()
 
 
 @contextmanager

@@ -105,3 +105,12 @@ def test_the_same_package_loaded_with_the_same_key_gives_the_same_identifiers() 
     other = [line.line_id for line in loading.identified(people, {}, loading.fresh_line_key())]
     assert not set(first) & set(other)
     assert all(person.voter_number not in line_id for person in people for line_id in first)
+
+
+def test_a_closed_record_is_one_file_that_can_be_copied(loaded: Loaded, tmp_path: Path) -> None:
+    from app.records import queries
+
+    loaded.sign(0)
+    loaded.store.read(queries.counts)
+    loaded.store.close()
+    assert [path.name for path in tmp_path.iterdir()] == ["day.db"]

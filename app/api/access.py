@@ -1,0 +1,91 @@
+"""Who may call which route: one table, and the one dependency that enforces it.
+
+A route that is not in the table is refused to everybody, so a forgotten entry
+fails closed.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from typing import Annotated, Final
+
+from fastapi import Depends, Header, Request
+
+from app.desk import signing_on
+from app.desk.roster import Roster
+from app.records.entry import Actor
+from app.records.queries import SignOn
+from app.rules.faults import NotAllowed, NotSignedOn, TokenMissing
+
+COOKIE: Final = "tablebook_sign_on"
+
+ANYBODY: Final[frozenset[str]] = frozenset()
+EVERY_ROLE: Final = frozenset({"worker", "lead", "registrar"})
+TABLE: Final = frozenset({"worker", "lead"})
+LEAD: Final = frozenset({"lead"})
+
+ACCESS: Mapping[tuple[str, str], frozenset[str]] = {
+    ("GET", "/api/day"): ANYBODY,
+    ("POST", "/api/sign-on"): ANYBODY,
+    ("POST", "/api/sign-off"): EVERY_ROLE,
+    ("POST", "/api/find"): EVERY_ROLE,
+    ("GET", "/api/lines/{line_id}"): EVERY_ROLE,
+    ("POST", "/api/lines/{line_id}/check"): EVERY_ROLE,
+    ("POST", "/api/lines/{line_id}/signature"): TABLE,
+    ("POST", "/api/lines/{line_id}/signature/withdraw"): LEAD,
+    ("POST", "/api/lines/{line_id}/address-confirmation"): TABLE,
+    ("POST", "/api/lines/{line_id}/assistance"): TABLE,
+    ("POST", "/api/day/open"): LEAD,
+    ("POST", "/api/day/cut-off"): LEAD,
+    ("POST", "/api/day/close"): LEAD,
+    ("GET", "/api/log"): EVERY_ROLE,
+    ("GET", "/api/log/live"): EVERY_ROLE,
+}
+
+_TOKEN = re.compile(r"[A-Za-z0-9_-]{16,64}")
+
+
+def roster_of(request: Request) -> Roster:
+    roster: Roster = request.app.state.roster
+    return roster
+
+
+async def admit(request: Request) -> SignOn | None:
+    """Who is signed on, if the route is theirs to call; NotSignedOn or NotAllowed if not."""
+    path = request.scope["route"].path
+    roles = ACCESS.get((request.method, path))
+    if roles is None:
+        raise NotAllowed(route=path)
+    secret = request.cookies.get(COOKIE)
+    signed_on = signing_on.who(roster_of(request), secret) if secret else None
+    if roles and signed_on is None:
+        raise NotSignedOn
+    if roles and signed_on and signed_on.worker.role not in roles:
+        raise NotAllowed(role=signed_on.worker.role)
+    return signed_on
+
+
+Admitted = Annotated[SignOn | None, Depends(admit)]
+
+
+async def acting(signed_on: Admitted) -> Actor:
+    """The signed-on worker as the author of an entry."""
+    if signed_on is None:
+        raise NotSignedOn
+    worker = signed_on.worker
+    return Actor(worker.worker_id, worker.initials, signed_on.station)
+
+
+async def idempotency_key(
+    idempotency_key: Annotated[str, Header(description="16 to 64 of A-Z a-z 0-9 _ -")] = "",
+) -> str:
+    """The client's token for a write; TokenMissing where it is absent or malformed."""
+    if not _TOKEN.fullmatch(idempotency_key):
+        raise TokenMissing
+    return idempotency_key
+
+
+Acting = Annotated[Actor, Depends(acting)]
+Token = Annotated[str, Depends(idempotency_key)]
+OpenRoster = Annotated[Roster, Depends(roster_of)]

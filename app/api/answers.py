@@ -1,0 +1,317 @@
+"""What the API answers: one model for each shape, and how it is made from the desk's values."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from pydantic import BaseModel
+
+from app.desk.finding import Hit, Hits
+from app.desk.reading import Sheet
+from app.records.clock import from_text
+from app.records.entry import Entry
+from app.records.queries import Worker
+from app.rules.line import Act, Line, LineState, Mark
+from app.rules.verdict import Coded, Reason, Step, Verdict
+
+
+class Clockface:
+    """Turns recorded times into the time at the polling place, for showing."""
+
+    def __init__(self, time_zone: str) -> None:
+        self.zone = ZoneInfo(time_zone)
+
+    def __call__(self, at: str) -> str:
+        return from_text(at).astimezone(self.zone).strftime("%H:%M")
+
+
+class HeadAnswer(BaseModel):
+    seq: int
+    hash: str
+
+
+class Receipt(BaseModel):
+    """Proof that an action stands in the day log."""
+
+    seq: int
+    at: str
+    local_time: str
+    kind: str
+    line_id: str | None
+    station: str
+    initials: str
+    hash: str
+
+
+class EntryAnswer(Receipt):
+    """An entry with what it says."""
+
+    body: dict[str, Any]
+
+
+class LogAnswer(BaseModel):
+    entries: list[EntryAnswer]
+    head: HeadAnswer
+
+
+class WorkerAnswer(BaseModel):
+    worker_id: str
+    name: str
+    initials: str
+    role: str
+
+
+class SignOnAnswer(BaseModel):
+    worker: WorkerAnswer
+    station: str
+
+
+class CodedAnswer(BaseModel):
+    code: str
+    sentence: str
+    facts: dict[str, Any]
+
+
+class StepAnswer(CodedAnswer):
+    settled_by: str
+
+
+class ReasonAnswer(CodedAnswer):
+    rule: str
+
+
+class VerdictAnswer(BaseModel):
+    outcome: str
+    steps: list[StepAnswer]
+    reasons: list[ReasonAnswer]
+    options: list[CodedAnswer]
+    ballot_button: int | None
+    caution: str
+
+
+class CheckAnswer(BaseModel):
+    verdict: VerdictAnswer
+
+
+class MatchAnswer(BaseModel):
+    line_id: str
+    voter_number: str
+    name: str
+    birth_date: str
+    address: str
+    part: str
+    outcome: str
+    why: list[str]
+    why_codes: list[str]
+    look_alikes: int
+    score: float
+
+
+class FindAnswer(BaseModel):
+    matches: list[MatchAnswer]
+    ignored: list[str]
+    fits: int
+    took_ms: float
+
+
+class ActAnswer(BaseModel):
+    seq: int
+    at: str
+    local_time: str
+    station: str
+    initials: str
+
+
+class MarkAnswer(BaseModel):
+    kind: str
+    source: str
+    initials: str
+    act: ActAnswer | None
+
+
+class StateAnswer(BaseModel):
+    standing: str
+    signature: ActAnswer | None
+    marks: list[MarkAnswer]
+    removed: ActAnswer | None
+    address_confirmed: ActAnswer | None
+    assistance: ActAnswer | None
+
+
+class LineAnswer(BaseModel):
+    line_id: str
+    voter_number: str
+    name: str
+    last_name: str
+    first_name: str
+    middle_name: str
+    suffix: str
+    birth_date: str
+    mothers_maiden_name: str
+    street_address: str
+    city: str
+    postal_code: str
+    party: str
+    ballot_button: int | None
+    assistance: bool
+    address_confirmation: bool
+    part: str
+
+
+class LookAlikeAnswer(BaseModel):
+    """Deliberately without the birth date: it is asked, not read off the screen.
+
+    `same_birth_date`: twins; the birth date tells nobody apart, the first name must.
+    """
+
+    line_id: str
+    name: str
+    voter_number: str
+    address: str
+    same_birth_date: bool
+
+
+class SheetAnswer(BaseModel):
+    line: LineAnswer
+    state: StateAnswer
+    verdict: VerdictAnswer
+    look_alikes: list[LookAlikeAnswer]
+    history: list[EntryAnswer]
+
+
+def receipt(entry: Entry, clockface: Clockface) -> Receipt:
+    return Receipt(**_receipt_fields(entry, clockface))
+
+
+def entry_answer(entry: Entry, clockface: Clockface) -> EntryAnswer:
+    return EntryAnswer(**_receipt_fields(entry, clockface), body=dict(entry.body))
+
+
+def worker_answer(worker: Worker) -> WorkerAnswer:
+    return WorkerAnswer(
+        worker_id=worker.worker_id, name=worker.name, initials=worker.initials, role=worker.role
+    )
+
+
+def verdict_answer(verdict: Verdict, caution: str) -> VerdictAnswer:
+    return VerdictAnswer(
+        outcome=verdict.outcome,
+        steps=[_step(step) for step in verdict.steps],
+        reasons=[_reason(reason) for reason in verdict.reasons],
+        options=[CodedAnswer(**_coded(option)) for option in verdict.options],
+        ballot_button=verdict.ballot_button,
+        caution=caution,
+    )
+
+
+def find_answer(hits: Hits, took_ms: float) -> FindAnswer:
+    return FindAnswer(
+        matches=[_match(hit) for hit in hits.hits],
+        ignored=list(hits.ignored),
+        fits=hits.fits,
+        took_ms=round(took_ms, 3),
+    )
+
+
+def sheet_answer(sheet: Sheet, caution: str, clockface: Clockface) -> SheetAnswer:
+    return SheetAnswer(
+        line=_line(sheet.line),
+        state=_state(sheet.state, clockface),
+        verdict=verdict_answer(sheet.verdict, caution),
+        look_alikes=[_look_alike(other, sheet.line) for other in sheet.look_alikes],
+        history=[entry_answer(entry, clockface) for entry in sheet.history],
+    )
+
+
+def _receipt_fields(entry: Entry, clockface: Clockface) -> dict[str, Any]:
+    kept = {name: getattr(entry, name) for name in Receipt.model_fields if name != "local_time"}
+    return {**kept, "local_time": clockface(entry.at)}
+
+
+def _coded(coded: Coded) -> dict[str, Any]:
+    return {"code": coded.code, "sentence": coded.sentence, "facts": dict(coded.facts)}
+
+
+def _step(step: Step) -> StepAnswer:
+    return StepAnswer(**_coded(step), settled_by=step.settled_by)
+
+
+def _reason(reason: Reason) -> ReasonAnswer:
+    return ReasonAnswer(**_coded(reason), rule=reason.rule)
+
+
+def _address(line: Line) -> str:
+    printed = line.printed
+    return ", ".join(part for part in (printed.street_address, printed.city) if part)
+
+
+def _match(hit: Hit) -> MatchAnswer:
+    printed = hit.line.printed
+    return MatchAnswer(
+        line_id=hit.line.line_id,
+        voter_number=printed.voter_number,
+        name=printed.name_last_first,
+        birth_date=printed.birth_date.isoformat(),
+        address=_address(hit.line),
+        part=printed.part,
+        outcome=hit.outcome,
+        why=[why.words for why in hit.match.why],
+        why_codes=[why.code for why in hit.match.why],
+        look_alikes=len(hit.line.look_alikes),
+        score=round(hit.match.score, 4),
+    )
+
+
+def _look_alike(line: Line, of: Line) -> LookAlikeAnswer:
+    return LookAlikeAnswer(
+        line_id=line.line_id,
+        name=line.printed.name_last_first,
+        voter_number=line.printed.voter_number,
+        address=_address(line),
+        same_birth_date=line.printed.birth_date == of.printed.birth_date,
+    )
+
+
+def _line(line: Line) -> LineAnswer:
+    printed = line.printed
+    asked = set(LineAnswer.model_fields) - {"line_id", "name", "birth_date"}
+    return LineAnswer(
+        line_id=line.line_id,
+        name=printed.name_last_first,
+        birth_date=printed.birth_date.isoformat(),
+        **{name: getattr(printed, name) for name in asked},
+    )
+
+
+def _act(act: Act | None, clockface: Clockface) -> ActAnswer | None:
+    if act is None:
+        return None
+    at = act.at.isoformat(timespec="milliseconds")
+    return ActAnswer(
+        seq=act.seq, at=at, local_time=clockface(at), station=act.station, initials=act.initials
+    )
+
+
+def _marks(marks: Iterable[Mark], clockface: Clockface) -> list[MarkAnswer]:
+    return [
+        MarkAnswer(
+            kind=mark.kind,
+            source=mark.source,
+            initials=mark.initials,
+            act=_act(mark.act, clockface),
+        )
+        for mark in marks
+    ]
+
+
+def _state(state: LineState, clockface: Clockface) -> StateAnswer:
+    return StateAnswer(
+        standing=state.standing,
+        signature=_act(state.signature, clockface),
+        marks=_marks(state.marks, clockface),
+        removed=_act(state.removed, clockface),
+        address_confirmed=_act(state.address_confirmed, clockface),
+        assistance=_act(state.assistance, clockface),
+    )

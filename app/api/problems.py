@@ -1,0 +1,169 @@
+"""Every problem the API can answer with: one table of codes, one shape (RFC 9457).
+
+A problem is `application/problem+json` with `type`, `title`, `status`, `detail`,
+the stable `code`, `what_to_do` in plain words, and the facts of the case beside
+them. Bodies never carry a birth date or a maiden name.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from fastapi.responses import JSONResponse
+from starlette.exceptions import HTTPException
+
+from app.api.answers import verdict_answer
+from app.desk.outcomes import Refused
+from app.rules.faults import TablebookFault
+
+MEDIA_TYPE = "application/problem+json"
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    status: int
+    title: str
+    what_to_do: str
+
+
+_CALL = "Call the registrar. Local law and the registrar decide."
+_STOPPED = (
+    "Read the reasons and offer what the person may still do. Local law and the registrar decide."
+)
+
+PROBLEMS: Mapping[str, Problem] = {
+    # refused by the rules
+    "already-signed": Problem(409, "The line is signed already", _STOPPED),
+    "voted-by-mail": Problem(409, "The line says voted by mail", _STOPPED),
+    "voted-early": Problem(409, "The line says voted early", _STOPPED),
+    "removed": Problem(409, "The line was removed", _STOPPED),
+    "polls-not-open": Problem(409, "The polls are not open", "Wait until the lead opens them."),
+    "polls-closed": Problem(409, "The polls are closed", _STOPPED),
+    "line-cut-off": Problem(409, "The end of the line was marked", _STOPPED),
+    "not-this-line": Problem(
+        409, "The birth date is not this line's", "Look for the person's own line."
+    ),
+    "identification-missing": Problem(409, "Identification is required", _STOPPED),
+    "lists-contradict": Problem(409, "The lists contradict each other", _CALL),
+    "ballot-unknown": Problem(409, "The ballot is not known", _CALL),
+    "step-missing": Problem(409, "Something comes first", "Do the steps named, then sign."),
+    # nothing there to do
+    "nothing-to-withdraw": Problem(
+        409, "No signature stands on the line", "Load the line again: it has changed."
+    ),
+    "nothing-to-record": Problem(
+        409, "Nothing is to be recorded here", "Load the line again: it has changed."
+    ),
+    "turn-out-of-order": Problem(
+        409, "That is not the day's next turn", "Load the day again: it has moved on."
+    ),
+    "already-loaded": Problem(409, "A day is loaded already", "Use another database."),
+    "already-there": Problem(409, "It is there already", "Choose another."),
+    # who asks
+    "not-signed-on": Problem(401, "Nobody is signed on here", "Sign on with initials and PIN."),
+    "wrong-pin": Problem(401, "Initials and PIN do not fit", "Try again, or ask the lead."),
+    "pin-locked": Problem(423, "Too many wrong PINs", "Ask the lead to unlock these initials."),
+    "not-allowed": Problem(403, "Not for this role", "Ask the lead worker."),
+    "wrong-origin": Problem(
+        403, "Not from Tablebook's own page", "Use the page this server serves."
+    ),
+    "wrong-host": Problem(421, "Not this server's name", "Use the address shown at the start."),
+    # what was sent
+    "token-missing": Problem(
+        400, "The Idempotency-Key is missing or malformed", "Send 16 to 64 of A-Z a-z 0-9 _ -."
+    ),
+    "token-reused": Problem(
+        422, "The key was used for something else", "Send a fresh Idempotency-Key."
+    ),
+    "bad-request": Problem(422, "That cannot be read", "Correct what is named and send it again."),
+    "birth-date-unreadable": Problem(
+        422, "The birth date cannot be read", "Type it like 3/4/1987 or 4 Mar 1987."
+    ),
+    "not-json": Problem(415, "JSON is expected", "Send Content-Type: application/json."),
+    "too-large": Problem(413, "Too much was sent", "Send less: signatures need under 64 kB."),
+    "not-found": Problem(
+        404, "There is nothing here", "Check the address, or find the line again."
+    ),
+    "method-not-allowed": Problem(405, "Not that way", "Use the method the documentation names."),
+    # the server itself
+    "day-not-loaded": Problem(503, "No day is loaded", "Run: tablebook load PACKAGE."),
+    "storage-refused": Problem(
+        503, "The storage cannot be trusted", "Use the paper register; read the server's message."
+    ),
+    "outcome-unknown": Problem(
+        503,
+        "Neither recorded nor refused",
+        "The disk failed. Ask again with the same key; use the paper register meanwhile.",
+    ),
+    "unexpected": Problem(
+        500, "Something went wrong here", "Nothing is acknowledged. Ask again with the same key."
+    ),
+}
+
+
+def problem(code: str, facts: Mapping[str, Any] | None = None, detail: str = "") -> JSONResponse:
+    """The response for `code`; KeyError for a code that is not in the table."""
+    known = PROBLEMS[code]
+    body = {
+        **(facts or {}),
+        "type": f"urn:tablebook:problem:{code}",
+        "title": known.title,
+        "status": known.status,
+        "detail": detail or known.title,
+        "code": code,
+        "what_to_do": known.what_to_do,
+    }
+    return JSONResponse(body, known.status, media_type=MEDIA_TYPE)
+
+
+class RefusedByRules(Exception):
+    """Carries a `Refused` value from a route to the one place that answers it."""
+
+    def __init__(self, refused: Refused) -> None:
+        super().__init__(refused.code)
+        self.refused = refused
+
+
+def install(app: FastAPI) -> None:
+    """Answer every fault, refusal and mishap of `app` with a problem."""
+
+    @app.exception_handler(RefusedByRules)
+    async def _refusal(request: Request, error: RefusedByRules) -> JSONResponse:
+        return _refused(error.refused, request.app.state.caution)
+
+    @app.exception_handler(TablebookFault)
+    async def _fault(_: Request, error: TablebookFault) -> JSONResponse:
+        return problem(error.code, error.facts)
+
+    @app.exception_handler(RequestValidationError)
+    async def _invalid(_: Request, error: RequestValidationError) -> JSONResponse:
+        return problem("bad-request", {"faults": [_where_and_what(f) for f in error.errors()]})
+
+    @app.exception_handler(HTTPException)
+    async def _http(_: Request, error: HTTPException) -> JSONResponse:
+        return problem(_HTTP_CODES.get(error.status_code, "bad-request"))
+
+    @app.exception_handler(Exception)
+    async def _last_resort(_request: Request, _error: Exception) -> JSONResponse:
+        return problem("unexpected")
+
+
+_HTTP_CODES = {404: "not-found", 405: "method-not-allowed"}
+
+
+def _refused(refused: Refused, caution: str) -> JSONResponse:
+    facts: dict[str, Any] = dict(refused.facts)
+    if refused.verdict is None:
+        return problem(refused.code, facts)
+    facts["verdict"] = verdict_answer(refused.verdict, caution).model_dump()
+    first = (refused.verdict.reasons or refused.verdict.steps)[0]
+    return problem(refused.code, facts, first.sentence)
+
+
+def _where_and_what(fault: Mapping[str, Any]) -> dict[str, str]:
+    """Without the value itself: it may be a birth date."""
+    return {"where": ".".join(map(str, fault["loc"])), "what": fault["msg"]}

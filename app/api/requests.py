@@ -1,0 +1,104 @@
+"""What the API takes: one model for each body, with the bounds of every field."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal, Self
+
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_validator
+
+from app.desk.evidence import Said
+from app.desk.signing import Signature
+from app.desk.steps import Assistance
+
+# A signature at 60 points a second for 20 s is 1,200 points; 3,000 fit the 64 kB body cap.
+MOST_POINTS = 3_000
+
+# Control characters have no place in anything a person types here, and would break printed lists.
+_PLAIN = r"^[^\x00-\x1f\x7f]*$"
+Words = Annotated[str, StringConstraints(strip_whitespace=True, max_length=500, pattern=_PLAIN)]
+ShortWords = Annotated[str, StringConstraints(strip_whitespace=True, max_length=80, pattern=_PLAIN)]
+Coordinate = Annotated[int, Field(ge=0, le=10_000)]
+Milliseconds = Annotated[int, Field(ge=0, le=600_000)]
+Point = tuple[Coordinate, Coordinate, Milliseconds]
+Stroke = Annotated[list[Point], Field(min_length=1)]
+
+
+class Asked(BaseModel):
+    """Base of every body: unknown fields are refused, not ignored."""
+
+    model_config = ConfigDict(extra="forbid")
+
+
+class Nothing(Asked):
+    """An empty object."""
+
+
+class SignOnAsked(Asked):
+    initials: Annotated[ShortWords, Field(min_length=1, max_length=4)]
+    pin: Annotated[str, Field(min_length=1, max_length=64)]
+    station: Annotated[ShortWords, Field(min_length=1, max_length=40)]
+
+
+class FindAsked(Asked):
+    """`text` is whatever stands in the box; longer text than 200 is cut by the finder."""
+
+    text: Annotated[str, Field(max_length=2_000)]
+    limit: Annotated[int, Field(ge=1, le=50)] = 8
+
+
+class EvidenceAsked(Asked):
+    birth_date: Annotated[str, Field(max_length=40)] | None = None
+    identification: Literal["shown", "not_shown", "affirmed"] | None = None
+    in_line_at_cut_off: bool | None = None
+
+    def said(self) -> Said:
+        return Said(self.birth_date or None, self.identification, self.in_line_at_cut_off)
+
+
+class CheckAsked(Asked):
+    evidence: EvidenceAsked
+
+
+class Drawn(Asked):
+    """Something signed: drawn on the page, or on paper."""
+
+    how: Literal["drawn", "paper"]
+    strokes: Annotated[list[Stroke], Field(min_length=1, max_length=200)] | None = None
+
+    @model_validator(mode="after")
+    def _strokes_belong_to_drawn(self) -> Self:
+        if (self.how == "drawn") != (self.strokes is not None):
+            raise ValueError("strokes belong to a drawn signature, and to no other")
+        if sum(map(len, self.strokes or [])) > MOST_POINTS:
+            raise ValueError(f"a signature has at most {MOST_POINTS} points")
+        return self
+
+
+class SignatureAsked(Drawn):
+    evidence: EvidenceAsked = EvidenceAsked()
+
+    def signature(self) -> Signature:
+        return Signature(self.how, self.strokes, self.evidence.said())
+
+
+class WithdrawalAsked(Asked):
+    reason: Annotated[Words, Field(min_length=1)]
+
+
+class AssistanceAsked(Asked):
+    """`how` is how the helper signed; it may be left out where no help is wanted."""
+
+    wanted: bool
+    helper_name: ShortWords = ""
+    reason: Words = ""
+    how: Literal["drawn", "paper"] | None = None
+    strokes: Annotated[list[Stroke], Field(min_length=1, max_length=200)] | None = None
+
+    @model_validator(mode="after")
+    def _strokes_belong_to_drawn(self) -> Self:
+        if (self.how == "drawn") != (self.strokes is not None):
+            raise ValueError("strokes belong to a drawn signature, and to no other")
+        return self
+
+    def assistance(self) -> Assistance:
+        return Assistance(self.wanted, self.helper_name, self.reason, self.how, self.strokes)

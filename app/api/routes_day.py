@@ -1,0 +1,94 @@
+"""The day: what it is, how it stands, and the lead's turns."""
+
+from __future__ import annotations
+
+import datetime
+from typing import Any
+
+from fastapi import APIRouter, Request
+from pydantic import BaseModel
+
+from app.api.access import Acting, Admitted, OpenRoster, Token
+from app.api.answers import HeadAnswer, Receipt, WorkerAnswer, worker_answer
+from app.api.requests import Nothing
+from app.api.writing import record
+from app.desk.day import take_turn
+from app.desk.reading import read_day
+from app.records.bodies import Body, DayClosed, DayOpened, LineCutOff
+from app.records.entry import Actor
+from app.rules.policy import Policy
+from app.rules.setting import Election, PollingPlace, Precinct, Registrar
+
+router = APIRouter()
+
+
+class BallotAnswer(BaseModel):
+    style: str
+    button: int | None
+
+
+class DayAnswer(BaseModel):
+    """`counts` and `head` are None where nobody is signed on."""
+
+    election: Election
+    precinct: Precinct
+    polling_place: PollingPlace
+    registrar: Registrar
+    policy: Policy
+    ballots: list[BallotAnswer]
+    phase: str
+    is_election_date: bool
+    counts: dict[str, int] | None
+    worker: WorkerAnswer | None
+    station: str | None
+    head: HeadAnswer | None
+
+
+@router.get("/api/day")
+async def day(signed_on: Admitted, roster: OpenRoster, request: Request) -> DayAnswer:
+    summary = read_day(roster)
+    setting = roster.setting
+    shown: dict[str, Any] = {"counts": None, "worker": None, "station": None, "head": None}
+    if signed_on:
+        shown = {
+            "counts": summary.counts,
+            "worker": worker_answer(signed_on.worker),
+            "station": signed_on.station,
+            "head": HeadAnswer(seq=summary.head.seq, hash=summary.head.hash),
+        }
+    return DayAnswer(
+        election=setting.election,
+        precinct=setting.precinct,
+        polling_place=setting.polling_place,
+        registrar=setting.registrar,
+        policy=setting.policy,
+        ballots=[BallotAnswer(style=b.style, button=b.button) for b in setting.ballots],
+        phase=summary.day.phase,
+        is_election_date=_today(request) == setting.election.date,
+        **shown,
+    )
+
+
+@router.post("/api/day/open")
+async def open_polls(_: Nothing, actor: Acting, token: Token, request: Request) -> Receipt:
+    return await _turn(request, actor, token, DayOpened)
+
+
+@router.post("/api/day/cut-off")
+async def cut_off_line(_: Nothing, actor: Acting, token: Token, request: Request) -> Receipt:
+    return await _turn(request, actor, token, LineCutOff)
+
+
+@router.post("/api/day/close")
+async def close_polls(_: Nothing, actor: Acting, token: Token, request: Request) -> Receipt:
+    return await _turn(request, actor, token, DayClosed)
+
+
+async def _turn(request: Request, actor: Actor, token: str, turn: type[Body]) -> Receipt:
+    return await record(request, lambda unit: take_turn(unit, actor, token, turn))
+
+
+def _today(request: Request) -> datetime.date:
+    """The date at the polling place. Shown so that a wrong day is noticed; it decides nothing."""
+    now: datetime.datetime = request.app.state.clock.now()
+    return now.astimezone(request.app.state.clockface.zone).date()

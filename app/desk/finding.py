@@ -1,0 +1,55 @@
+"""Finding the person at the table: ranked lines, each with its verdict's outcome."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sqlalchemy import Connection
+
+from app.desk.roster import Roster
+from app.matching.finder import Match
+from app.records import queries
+from app.rules.line import Line
+from app.rules.verdict import Outcome
+
+
+@dataclass(frozen=True, slots=True)
+class Hit:
+    """One line that fits what was typed."""
+
+    line: Line
+    outcome: Outcome
+    match: Match
+
+
+@dataclass(frozen=True, slots=True)
+class Hits:
+    """Best first. `ignored` are typed words that no shown line answers to;
+    `fits` says how many lines fit about as well as the first.
+    """
+
+    hits: tuple[Hit, ...]
+    ignored: tuple[str, ...]
+    fits: int
+
+
+def find(roster: Roster, text: str, limit: int) -> Hits:
+    """The lines that `text` may mean, at most `limit`."""
+    found = roster.finder.find(text, limit)
+    line_ids = [match.line_id for match in found.matches]
+
+    def judged(connection: Connection) -> tuple[Hit, ...]:
+        lines = queries.lines_with(connection, line_ids)
+        states = queries.stored_states(connection, line_ids)
+        day = queries.day_state(connection)
+        return tuple(
+            Hit(
+                lines[match.line_id],
+                roster.judge(lines[match.line_id], states[match.line_id].state, day).outcome,
+                match,
+            )
+            for match in found.matches
+            if match.line_id in lines
+        )
+
+    return Hits(roster.store.read(judged), found.ignored, found.fits)

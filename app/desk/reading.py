@@ -1,0 +1,70 @@
+"""What the table is shown of one line and of the day, read in one snapshot."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sqlalchemy import Connection
+
+from app.desk.roster import Roster
+from app.records import queries
+from app.records.entry import Entry, Head
+from app.rules.line import Line, LineState
+from app.rules.moment import DayState, Evidence
+from app.rules.verdict import Verdict
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One line with everything that stands on it. `look_alikes` in print order."""
+
+    line: Line
+    state: LineState
+    verdict: Verdict
+    look_alikes: tuple[Line, ...]
+    history: tuple[Entry, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DaySummary:
+    """How the day stands; `counts` by standing, and `lines` for all."""
+
+    day: DayState
+    counts: dict[str, int]
+    head: Head
+
+
+def read_sheet(roster: Roster, line_id: str) -> Sheet:
+    """NotFound where there is no such line."""
+
+    def sheet(connection: Connection) -> Sheet:
+        line = queries.line(connection, line_id)
+        state = queries.stored_state(connection, line_id).state
+        others = queries.lines_with(connection, line.look_alikes)
+        return Sheet(
+            line,
+            state,
+            roster.judge(line, state, queries.day_state(connection)),
+            tuple(others[other] for other in line.look_alikes if other in others),
+            tuple(queries.history(connection, line_id)),
+        )
+
+    return roster.store.read(sheet)
+
+
+def check(roster: Roster, line_id: str, evidence: Evidence) -> Verdict:
+    """The verdict the line would have with this evidence; nothing is recorded."""
+
+    def checked(connection: Connection) -> Verdict:
+        return roster.judge_now(connection, queries.line(connection, line_id), evidence)
+
+    return roster.store.read(checked)
+
+
+def read_day(roster: Roster) -> DaySummary:
+    def summary(connection: Connection) -> DaySummary:
+        return DaySummary(
+            queries.day_state(connection), queries.counts(connection), queries.head(connection)
+        )
+
+    return roster.store.read(summary)

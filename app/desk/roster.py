@@ -1,0 +1,65 @@
+"""The open roster: the record, the setting and the finder of one loaded day, held together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+
+from sqlalchemy import Connection
+
+from app.matching.finder import Finder
+from app.records import queries
+from app.records.clock import Clock, SystemClock
+from app.records.store import Store
+from app.records.writer import Announce
+from app.rules.line import Line, LineState
+from app.rules.moment import DayState, Evidence, Moment
+from app.rules.setting import Setting
+from app.rules.verdict import Verdict, decide
+
+
+@dataclass(frozen=True, slots=True)
+class Roster:
+    """Everything the tasks of one precinct need. Make it with `open_roster`."""
+
+    store: Store
+    setting: Setting
+    finder: Finder
+
+    def judge(
+        self, line: Line, state: LineState, day: DayState, evidence: Evidence | None = None
+    ) -> Verdict:
+        """The verdict on a line whose state and day were read together."""
+        moment = Moment(self.setting, day, evidence or Evidence())
+        return decide(line, state, self.setting.policy, moment)
+
+    def judge_now(
+        self, connection: Connection, line: Line, evidence: Evidence | None = None
+    ) -> Verdict:
+        """The verdict on a line as `connection` sees it."""
+        state = queries.stored_state(connection, line.line_id).state
+        return self.judge(line, state, queries.day_state(connection), evidence)
+
+
+@contextmanager
+def open_roster(
+    url: str, clock: Clock | None = None, announce: Announce | None = None
+) -> Iterator[Roster]:
+    """Open the day recorded at `url`; DayNotLoaded where there is none."""
+    store = Store(url, clock or SystemClock(), announce)
+    try:
+        yield _ready(store)
+    finally:
+        store.close()
+
+
+def _ready(store: Store) -> Roster:
+    setting = store.read(queries.setting)
+    lines = store.read(lambda connection: list(queries.all_lines(connection)))
+    finder = Finder(
+        lines,
+        date_order=setting.policy.date_order,
+        election_year=setting.election.date.year,
+    )
+    return Roster(store, setting, finder)

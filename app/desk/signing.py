@@ -1,0 +1,89 @@
+"""Signing a line, and withdrawing a signature."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from app.desk.evidence import Said, evidence_about
+from app.desk.outcomes import Recorded, Refused, refused_by
+from app.desk.roster import Roster
+from app.records import queries
+from app.records.bodies import SignatureRecorded, SignatureWithdrawn
+from app.records.entry import Actor, canonical, sha256_hex
+from app.records.unit import Unit
+from app.rules.line import Line
+from app.rules.moment import Evidence
+from app.rules.verdict import Outcome
+
+NOTHING_SAID = Said()
+
+# x, y from 0 to 10,000 over the signature box; milliseconds since the pen touched first.
+Strokes = Sequence[Sequence[tuple[int, int, int]]]
+
+
+@dataclass(frozen=True, slots=True)
+class Signature:
+    """`strokes` is None for a signature on paper."""
+
+    how: Literal["drawn", "paper"]
+    strokes: Strokes | None = None
+    said: Said = NOTHING_SAID
+
+
+def sign(
+    unit: Unit, roster: Roster, actor: Actor, token: str, line_id: str, signature: Signature
+) -> Recorded | Refused:
+    """Record the voter's signature if the rules say sign; the same token answers the same.
+
+    The verdict is decided here, in the transaction that records the signature:
+    whatever the page showed a moment ago does not count.
+    """
+    line = queries.line(unit.connection, line_id)
+    evidence = evidence_about(roster, line, signature.said)
+    strokes = strokes_text(signature.strokes)
+    body = _signature_body(line, evidence, signature.how, strokes)
+    before = unit.already(token, body.kind, line_id, **body.model_dump(mode="json"))
+    if before:
+        return Recorded(before)
+    verdict = roster.judge_now(unit.connection, line, evidence)
+    if verdict.outcome is not Outcome.SIGN:
+        return refused_by(verdict)
+    return Recorded(unit.append(actor, token, body, line_id, strokes))
+
+
+def withdraw(unit: Unit, actor: Actor, token: str, line_id: str, reason: str) -> Recorded | Refused:
+    """Withdraw the signature that stands on the line, by an entry that says why."""
+    before = unit.already(token, SignatureWithdrawn.kind, line_id, reason=reason)
+    if before:
+        return Recorded(before)
+    signature = queries.stored_state(unit.connection, line_id).state.signature
+    if signature is None:
+        return Refused("nothing-to-withdraw")
+    body = SignatureWithdrawn(signature_seq=signature.seq, reason=reason)
+    return Recorded(unit.append(actor, token, body, line_id))
+
+
+def strokes_text(strokes: Strokes | None) -> str | None:
+    """The canonical JSON that is kept and whose digest stands in the entry."""
+    if strokes is None:
+        return None
+    return canonical([[list(point) for point in stroke] for stroke in strokes])
+
+
+def strokes_digest(text: str | None) -> str | None:
+    return None if text is None else sha256_hex(text.encode())
+
+
+def _signature_body(
+    line: Line, evidence: Evidence, how: Literal["drawn", "paper"], strokes: str | None
+) -> SignatureRecorded:
+    return SignatureRecorded(
+        how=how,
+        strokes_sha256=strokes_digest(strokes),
+        ballot_button=line.printed.ballot_button,
+        told_apart=evidence.told_apart,
+        identification=evidence.identification,
+        in_line_at_cut_off=evidence.in_line_at_cut_off,
+    )

@@ -1,0 +1,91 @@
+"""Building the app: the roster behind it, the routes, the door, the page."""
+
+from __future__ import annotations
+
+import mimetypes
+from collections.abc import AsyncIterator, Collection
+from contextlib import asynccontextmanager
+from pathlib import Path
+
+import uvicorn
+from fastapi import Depends, FastAPI
+from fastapi.staticfiles import StaticFiles
+
+from app.api import problems, routes_day, routes_lines, routes_log, routes_people
+from app.api.access import admit
+from app.api.answers import Clockface
+from app.api.guard import Guard
+from app.api.live import Live
+from app.desk.roster import open_roster
+from app.records.clock import Clock, SystemClock
+
+# Windows may have these wrong in its registry, and a browser refuses a module served as text.
+_MIME_TYPES = {".js": "text/javascript", ".css": "text/css", ".json": "application/json"}
+
+# Open live streams would otherwise hold a stopping server for ever.
+STOP_SECONDS = 2
+
+
+def build_app(url: str, hosts: Collection[str], clock: Clock | None = None) -> FastAPI:
+    """The app over the day recorded at `url`, answering to the given `Host` values.
+
+    The record is opened when the app starts and closed when it stops.
+    """
+    clock = clock or SystemClock()
+    live = Live()
+
+    @asynccontextmanager
+    async def lifespan(app: FastAPI) -> AsyncIterator[None]:
+        live.start()
+        with open_roster(url, clock, live.announce) as roster:
+            app.state.roster = roster
+            app.state.clockface = Clockface(roster.setting.election.time_zone)
+            app.state.caution = roster.setting.policy.caution
+            yield
+            live.stop()
+
+    # No description of the routes is served: it would only help somebody who should not be here.
+    app = FastAPI(lifespan=lifespan, docs_url=None, redoc_url=None, openapi_url=None)
+    app.state.live, app.state.clock = live, clock
+    for routes in (routes_day, routes_lines, routes_log, routes_people):
+        app.include_router(routes.router, dependencies=[Depends(admit)])
+    problems.install(app)
+    _serve_page(app)
+    app.add_middleware(Guard, hosts=hosts)
+    return app
+
+
+def serve(url: str, host: str, port: int) -> None:
+    """Serve until interrupted. `host` and port are bound as given."""
+    uvicorn.run(
+        build_app(url, own_hosts(host, port)),
+        host=host,
+        port=port,
+        access_log=False,
+        log_level="warning",
+        server_header=False,
+        timeout_graceful_shutdown=STOP_SECONDS,
+    )
+
+
+def own_hosts(host: str, port: int) -> frozenset[str]:
+    """The `Host` values a browser on this laptop sends for this server."""
+    names = {host, "localhost", "127.0.0.1"} if _is_loopback(host) else {host}
+    return frozenset(f"{name}:{port}" for name in names)
+
+
+def frontend_folder() -> Path:
+    """The page's files: beside the package in a checkout, inside it when installed."""
+    here = Path(__file__).parent
+    beside, inside = here.parent / "frontend", here / "_frontend"
+    return inside if inside.is_dir() else beside
+
+
+def _serve_page(app: FastAPI) -> None:
+    for ending, mime_type in _MIME_TYPES.items():
+        mimetypes.add_type(mime_type, ending)
+    app.mount("/", StaticFiles(directory=frontend_folder(), html=True), name="page")
+
+
+def _is_loopback(host: str) -> bool:
+    return host in ("127.0.0.1", "localhost")

@@ -1,0 +1,155 @@
+"""A whole small precinct behind the real API: real record, real rules, real door."""
+
+from __future__ import annotations
+
+import datetime
+import itertools
+import shutil
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import pytest
+from fastapi import FastAPI
+from starlette.testclient import TestClient
+
+from app.desk.signing_on import add_worker
+from app.records import loading
+from app.records.clock import SystemClock
+from app.records.entry import Actor
+from app.records.store import open_store
+from app.rules.line import MarkKind, PrintedLine, PrintedMark
+from app.rules.policy import Policy
+from app.server import build_app
+from tests.making import printed, setting
+
+HOST = "127.0.0.1:8407"
+PINS = {"RM": "240713", "TB": "518206", "LO": "907351", "GS": "663048"}
+ROLES = {"RM": "worker", "TB": "worker", "LO": "lead", "GS": "registrar"}
+
+MAIL = PrintedMark(MarkKind.VOTED_BY_MAIL, "mail-voted.csv")
+EARLY = PrintedMark(MarkKind.VOTED_EARLY, "register.csv", "GS")
+
+
+def person(number: int, last: str, first: str, **columns: Any) -> PrintedLine:
+    return printed(number, last_name=last, first_name=first, **columns)
+
+
+# By the name a test uses for them. Nobody here exists.
+PEOPLE = {
+    "plain": person(1, "Quillfeather", "Odette"),
+    "second ballot": person(2, "Ironwood", "Casper", ballot_button=2),
+    "mail": person(3, "Saltmarsh", "Bettina", marks=(MAIL,)),
+    "early": person(4, "Thistledown", "Ulric", marks=(EARLY,)),
+    "both": person(5, "Umberfield", "Prudence", marks=(EARLY, MAIL)),
+    "card": person(6, "Vantongeren", "Milo", address_confirmation=True),
+    "helper": person(7, "Wexcombe", "Harriet", assistance=True),
+    "senior": person(8, "Yarrow", "Simon", suffix="Sr", birth_date=datetime.date(1950, 1, 2)),
+    "junior": person(9, "Yarrow", "Simon", suffix="Jr", birth_date=datetime.date(1981, 6, 30)),
+    "hostile": person(10, "<script>alert(1)</script>", "=HYPERLINK(1)"),
+    **{f"spare {n}": person(100 + n, f"Spareman{chr(97 + n)}", "Ivo") for n in range(10)},
+}
+LOOK_ALIKES = {7: (8,), 8: (7,)}  # senior and junior
+
+
+@dataclass
+class Precinct:
+    """The app with its people; `ids` are the line_ids by the names of PEOPLE."""
+
+    url: str
+    app: FastAPI
+    ids: dict[str, str]
+    tokens: Iterator[int] = field(default_factory=itertools.count)
+
+    def token(self) -> str:
+        return f"test-token-{next(self.tokens):010}"
+
+    def client(self) -> TestClient:
+        return TestClient(self.app, base_url=f"http://{HOST}", raise_server_exceptions=False)
+
+    def post(
+        self, client: TestClient, path: str, body: object = None, token: str | None = None
+    ) -> Any:
+        return client.post(
+            path, json=body or {}, headers={"Idempotency-Key": token or self.token()}
+        )
+
+    def station(self, initials: str, name: str = "Table 1") -> TestClient:
+        """A browser with somebody signed on."""
+        client = self.client()
+        body = {"initials": initials, "pin": PINS[initials], "station": name}
+        assert self.post(client, "/api/sign-on", body).status_code == 200
+        return client
+
+    def sign(self, client: TestClient, who: str, **more: Any) -> Any:
+        """Sign on paper; `more` goes into the body, `token` into the header."""
+        token = more.pop("token", None)
+        body = {"how": "paper", **more}
+        return self.post(client, f"/api/lines/{self.ids[who]}/signature", body, token)
+
+    def sheet(self, client: TestClient, who: str) -> Any:
+        return client.get(f"/api/lines/{self.ids[who]}").json()
+
+
+def load(url: str, policy: Policy | None = None) -> dict[str, str]:
+    line_key = loading.fresh_line_key()
+    lines = loading.identified(list(PEOPLE.values()), LOOK_ALIKES, line_key)
+    actor = Actor("command", "", "command line")
+    with open_store(url, SystemClock()) as store:
+        store.writer.write(
+            lambda unit: loading.store(
+                unit,
+                actor,
+                setting=setting(policy=policy),
+                lines=lines,
+                files={},
+                line_key=line_key,
+            )
+        )
+        for initials, pin in PINS.items():
+            add_worker(
+                store, name=f"Worker {initials}", initials=initials, role=ROLES[initials], pin=pin
+            )
+    return dict(zip(PEOPLE, (line.line_id for line in lines), strict=True))
+
+
+@pytest.fixture(scope="session")
+def templates(tmp_path_factory: pytest.TempPathFactory) -> Callable[[Policy], tuple[Path, Any]]:
+    """A loaded record for each policy, made once: hashing PINs is slow on purpose."""
+    made: dict[Policy, tuple[Path, Any]] = {}
+
+    def template(policy: Policy) -> tuple[Path, Any]:
+        if policy not in made:
+            path = tmp_path_factory.mktemp("template") / "day.db"
+            made[policy] = path, load(f"sqlite:///{path.as_posix()}", policy)
+        return made[policy]
+
+    return template
+
+
+@pytest.fixture
+def policy() -> Policy:
+    """Overridden by tests that need another."""
+    return Policy()
+
+
+@pytest.fixture
+def before_opening(
+    templates: Callable[[Policy], tuple[Path, Any]], policy: Policy, tmp_path: Path
+) -> Iterator[Precinct]:
+    """The precinct with its polls not yet open."""
+    template, ids = templates(policy)
+    shutil.copy(template, tmp_path / "day.db")
+    url = f"sqlite:///{tmp_path.as_posix()}/day.db"
+    app = build_app(url, {HOST})
+    with TestClient(app, base_url=f"http://{HOST}"):  # runs the app's start and stop
+        yield Precinct(url, app, ids)
+
+
+@pytest.fixture
+def precinct(before_opening: Precinct) -> Precinct:
+    """The precinct with its polls open."""
+    lead = before_opening.station("LO", "Lead's desk")
+    assert before_opening.post(lead, "/api/day/open").status_code == 200
+    return before_opening

@@ -1,0 +1,106 @@
+"""Signing on and off: PINs, tries, stations."""
+
+from __future__ import annotations
+
+from collections import Counter
+from concurrent.futures import ThreadPoolExecutor
+
+from app.desk.signing_on import digest
+from app.records import queries
+from app.records.people import MOST_TRIES
+from app.records.store import verify_database
+from tests.api.conftest import Precinct
+
+ROSA = {"initials": "RM", "pin": "240713", "station": "Table 1"}
+WRONG = {**ROSA, "pin": "000000"}
+
+
+def test_a_worker_signs_on_with_initials_in_either_case(precinct: Precinct) -> None:
+    client = precinct.client()
+    answer = precinct.post(client, "/api/sign-on", {**ROSA, "initials": " rm "})
+    assert answer.json()["worker"]["role"] == "worker"
+    assert client.get("/api/day").json()["worker"]["initials"] == "RM"
+
+
+def test_a_wrong_pin_and_unknown_initials_are_told_apart_by_nobody(precinct: Precinct) -> None:
+    client = precinct.client()
+    wrong = precinct.post(client, "/api/sign-on", WRONG)
+    unknown = precinct.post(client, "/api/sign-on", {**WRONG, "initials": "ZZ"})
+    assert wrong.status_code == unknown.status_code == 401
+    assert wrong.json() == unknown.json()
+    assert client.get("/api/day").json()["worker"] is None
+
+
+def test_ten_wrong_pins_lock_one_worker_and_nobody_else(precinct: Precinct) -> None:
+    client = precinct.client()
+    for left in range(MOST_TRIES - 1, -1, -1):
+        assert precinct.post(client, "/api/sign-on", WRONG).json()["tries_left"] == left
+    locked = precinct.post(client, "/api/sign-on", ROSA)
+    assert (locked.status_code, locked.json()["code"]) == (423, "pin-locked")
+    precinct.station("TB")
+
+
+def test_a_right_pin_forgives_the_wrong_ones(precinct: Precinct) -> None:
+    client = precinct.client()
+    for _ in range(2):
+        for _ in range(MOST_TRIES - 1):
+            precinct.post(client, "/api/sign-on", WRONG)
+        assert precinct.post(client, "/api/sign-on", ROSA).status_code == 200
+
+
+def test_many_guesses_at_once_are_not_evaluated_beyond_the_limit(precinct: Precinct) -> None:
+    with ThreadPoolExecutor(8) as pool:
+        answers = list(
+            pool.map(
+                lambda _: precinct.post(precinct.client(), "/api/sign-on", WRONG).status_code,
+                range(24),
+            )
+        )
+    assert Counter(answers) == {401: MOST_TRIES, 423: 24 - MOST_TRIES}
+
+
+def test_signing_off_ends_the_sign_on_also_for_a_copied_cookie(precinct: Precinct) -> None:
+    table = precinct.station("RM")
+    copied = precinct.client()
+    copied.cookies = table.cookies
+    secret = table.cookies["tablebook_sign_on"]
+    assert copied.get("/api/log").status_code == 200
+    assert precinct.post(table, "/api/sign-off").status_code == 200
+    copied.cookies.set("tablebook_sign_on", secret)
+    assert copied.get("/api/log").status_code == 401
+
+
+def test_the_same_key_with_the_right_pin_is_one_sign_on_with_a_fresh_secret(
+    precinct: Precinct,
+) -> None:
+    client = precinct.client()
+    precinct.post(client, "/api/sign-on", ROSA, "sign-on-sent-twice")
+    first = client.cookies["tablebook_sign_on"]
+    precinct.post(client, "/api/sign-on", ROSA, "sign-on-sent-twice")
+    second = client.cookies["tablebook_sign_on"]
+    assert first != second
+    entries = client.get("/api/log").json()["entries"]
+    assert [entry["kind"] for entry in entries].count("worker.signed_on") == 2  # the lead, and Rosa
+    with precinct.app.state.roster.store._reading.connect() as connection:
+        assert queries.sign_on_by_digest(connection, digest(first)) is None
+
+
+def test_a_sign_on_survives_a_restart_of_the_server(precinct: Precinct) -> None:
+    from starlette.testclient import TestClient
+
+    from app.server import build_app
+    from tests.api.conftest import HOST
+
+    table = precinct.station("RM")
+    with TestClient(build_app(precinct.url, {HOST}), base_url=f"http://{HOST}") as again:
+        again.cookies = table.cookies
+        assert again.get("/api/day").json()["worker"]["initials"] == "RM"
+    assert verify_database(precinct.url).holds
+
+
+def test_no_pin_and_no_secret_stands_in_the_record(precinct: Precinct) -> None:
+    table = precinct.station("RM")
+    secret = table.cookies["tablebook_sign_on"]
+    everything = table.get("/api/log").text
+    assert "240713" not in everything
+    assert secret not in everything
