@@ -1,0 +1,154 @@
+/** The one box, and the lines that fit as ruled lines of a register page. */
+
+import { cautionWords, problemWords, whyWords } from '../logic/coded.js';
+import { boxText, hasText, isAnswered, LINE_BREAK } from '../logic/search.js';
+import { h } from './paint.js';
+
+const ROW = (place) => `row-${place}`;
+// A scanner may send a line break as Ctrl+J or Ctrl+M; the browser would open something.
+const isTypedLineBreak = (event) => event.ctrlKey && ['j', 'm'].includes(event.key.toLowerCase());
+
+function keyDown(event, send) {
+  const { key, timeStamp: at, repeat } = event;
+  const acts = {
+    ArrowDown: { type: 'highlight-moved', by: 1 },
+    ArrowUp: { type: 'highlight-moved', by: -1 },
+    Enter: { type: 'enter-pressed', at, repeat },
+    Escape: { type: 'escape-pressed' },
+  };
+  if (isTypedLineBreak(event)) {
+    event.preventDefault();
+    send({ type: 'typed', text: event.target.value + LINE_BREAK, at });
+  } else if (acts[key] && !event.isComposing) {
+    event.preventDefault();
+    send(acts[key]);
+  }
+}
+
+function pasted(event, send) {
+  const text = event.clipboardData.getData('text');
+  if (!/[\r\n]/.test(text)) return;
+  event.preventDefault();
+  send({ type: 'typed', text: boxText(text), at: event.timeStamp });
+}
+
+/** The box stays on the page while a sheet is open: typing in it goes on to the next voter. */
+export function box(state, say, send) {
+  const { search, sheet } = state;
+  const isList = !sheet && search.matches.length > 0;
+  return h(
+    'div',
+    { class: 'box', key: 'box' },
+    h('label', { for: 'who-is-there' }, say('finder.label')),
+    h('span', { class: 'hint', id: 'box-hint' }, say('finder.hint')),
+    h('input', {
+      id: 'who-is-there',
+      type: 'text',
+      role: 'combobox',
+      autocomplete: 'off',
+      autocapitalize: 'off',
+      spellcheck: 'false',
+      enterkeyhint: 'search',
+      'data-focus': 'box',
+      'aria-autocomplete': 'list',
+      'aria-expanded': String(isList),
+      'aria-controls': 'lines',
+      'aria-activedescendant': isList ? ROW(search.highlighted) : null,
+      'aria-describedby': 'box-hint',
+      props: { value: search.text },
+      on: {
+        input: (event) => send({ type: 'typed', text: event.target.value, at: event.timeStamp }),
+        keydown: (event) => keyDown(event, send),
+        paste: (event) => pasted(event, send),
+      },
+    }),
+  );
+}
+
+export function results(state, say, send) {
+  const { search } = state;
+  return h(
+    'section',
+    { class: 'register', key: 'register', 'aria-label': say('finder.lines') },
+    h(
+      'div',
+      { class: 'columns', 'aria-hidden': 'true' },
+      ['finder.name', 'finder.address', 'finder.number', 'finder.outcome'].map((key) =>
+        h('span', null, say(key)),
+      ),
+    ),
+    h(
+      'ul',
+      { id: 'lines', role: 'listbox', 'aria-label': say('finder.lines'), hidden: isNothingFound(search) },
+      search.matches.map((match, place) => row(match, place, search.highlighted === place, say, send)),
+    ),
+    h('div', { class: 'below' }, below(state, say)),
+  );
+}
+
+const row = (match, place, isHighlighted, say, send) =>
+  h(
+    'li',
+    {
+      id: ROW(place),
+      key: match.line_id,
+      role: 'option',
+      class: `row ${match.outcome}`,
+      'aria-selected': String(isHighlighted),
+      on: { click: () => send({ type: 'row-chosen', lineId: match.line_id }) },
+    },
+    h('span', { class: 'name' }, match.name),
+    h('span', { class: 'address' }, match.address),
+    h('span', { class: 'number' }, match.voter_number),
+    h('span', { class: `outcome ${match.outcome}` }, say(`outcome.${match.outcome}`)),
+    h('span', { class: 'notes' }, notes(match, say)),
+  );
+
+const notes = (match, say) =>
+  [
+    match.look_alikes > 0 && h('strong', null, say('finder.look-alikes', { n: match.look_alikes })),
+    match.part !== 'register' && h('strong', null, say(`part.${match.part}`)),
+    ...whyWords(say, match).map((words) => h('span', null, words)),
+  ].filter(Boolean);
+
+const isNothingFound = (search) =>
+  hasText(search) && isAnswered(search) && !search.matches.length && !search.problem;
+
+/** Beneath the lines: how many fit, what was not used, and what to do when nothing fits. */
+function below(state, say) {
+  const { search } = state;
+  if (search.problem) {
+    const { title, next } = problemWords(say, search.problem);
+    return h('p', null, title, next && ` ${next}`);
+  }
+  if (!hasText(search)) return h('p', null, say('finder.start'));
+  const ignored =
+    search.ignored.length > 0 && h('p', null, say('finder.ignored', { ignored: search.ignored }));
+  if (search.matches.length) {
+    return [ignored, h('p', null, countWords(search, say))];
+  }
+  return isNothingFound(search) ? [nothingFound(state, say), ignored] : null;
+}
+
+/** Lines that fit less well may follow those that fit. */
+function countWords({ fits, matches }, say) {
+  const shown = matches.length;
+  if (fits > shown) return say('finder.more', { n: fits, shown });
+  return say(fits < shown ? 'finder.best' : 'finder.fits', { n: fits });
+}
+
+function nothingFound({ day }, say) {
+  return h(
+    'div',
+    { class: 'nothing' },
+    h('h2', null, say('finder.nothing')),
+    h(
+      'ol',
+      null,
+      h('li', null, say('finder.try-spelling')),
+      h('li', null, say('finder.supplemental-searched')),
+      h('li', null, say('finder.call', day.registrar)),
+    ),
+    h('p', { class: 'caution' }, cautionWords(say, day.policy?.caution)),
+  );
+}

@@ -1,0 +1,102 @@
+/** The head of the page: which place and election, who is at which station, and the running strip. */
+
+import { isLead } from '../logic/day.js';
+import { dateWords } from '../logic/wording.js';
+import { button } from './controls.js';
+import { h } from './paint.js';
+
+const LANGUAGES = ['en', 'es'];
+
+/** Each language is named in itself, so that whoever needs it can read it. */
+export const languageSwitch = (state, say, send) =>
+  h(
+    'div',
+    { class: 'languages', role: 'group', 'aria-label': say('head.language') },
+    LANGUAGES.map((language) =>
+      button(say(`language.${language}`), () => send({ type: 'language-asked', language }), {
+        look: 'quiet',
+        key: language,
+        lang: language,
+        'aria-pressed': String(state.language === language),
+      }),
+    ),
+  );
+
+export const placeTitle = ({ day }, say) =>
+  h(
+    'div',
+    { class: 'place' },
+    h('h1', null, say('head.precinct', { ...day.precinct })),
+    h(
+      'p',
+      null,
+      [day.election.name, dateWords(day.election.date, say.language), day.polling_place.name]
+        .filter(Boolean)
+        .join(' · '),
+    ),
+  );
+
+export function header(state, say, send) {
+  const { worker, station } = state.day;
+  return h(
+    'header',
+    { class: 'head', key: 'head' },
+    placeTitle(state, say),
+    h(
+      'div',
+      { class: 'who' },
+      h('p', null, h('strong', null, worker.initials), ` ${say(`role.${worker.role}`)}`),
+      h('p', null, station),
+    ),
+    h(
+      'nav',
+      { class: 'tools', 'aria-label': say('head.tools') },
+      languageSwitch(state, say, send),
+      isLead(state) &&
+        button(say('head.day'), () => send({ type: 'dialog-opened', kind: 'day' }), { key: 'day' }),
+      button(say('head.sign-off'), () => send({ type: 'sign-off-asked' }), { key: 'off' }),
+    ),
+  );
+}
+
+/** One strip of a fixed place says how things stand; when they stand badly it says what to do. */
+export function strip(state, say) {
+  const [look, ...words] = standing(state, say);
+  return h(
+    'section',
+    { class: `strip ${look}`, key: 'strip', 'aria-label': say('strip.name') },
+    h(
+      'p',
+      { key: look, role: look === 'alarm' ? 'alert' : null },
+      words.filter(Boolean).map((each) => h('span', null, each)),
+    ),
+  );
+}
+
+/** How the strip looks, and its sentences; the worst news alone. */
+function standing(state, say) {
+  const { day, pending, notice } = state;
+  if (!state.connection.isReachable) {
+    return ['alarm', say(pending ? 'strip.unreachable-pending' : 'strip.unreachable')];
+  }
+  if (pending?.isWaiting) return ['alarm', say('strip.waiting')];
+  if (notice) return ['loud', say(notice.key, notice.facts)];
+  if (!day?.worker) return ['', say('strip.connected')];
+  const isToday = day.is_election_date !== false;
+  const date = dateWords(day.election.date, say.language, 'medium');
+  return [
+    day.phase === 'open' && isToday ? '' : 'loud',
+    !isToday && say('strip.other-day', { date }),
+    phaseWords(state, say),
+    day.counts && say('strip.signed', { n: day.counts.signed }),
+    say('strip.connected'),
+  ];
+}
+
+function phaseWords(state, say) {
+  const { day } = state;
+  if (day.phase === 'not_open') {
+    return say(isLead(state) ? 'phase.not_open-lead' : 'phase.not_open', day.election);
+  }
+  return say(`phase.${day.phase}`, day.election);
+}

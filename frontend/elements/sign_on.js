@@ -1,0 +1,61 @@
+/** The first view: who works at this station. The PIN never leaves the form but to the server. */
+
+import { cautionWords } from '../logic/coded.js';
+import { button, field, problemBox } from './controls.js';
+import { languageSwitch, placeTitle, strip } from './header.js';
+import { h } from './paint.js';
+
+function submitted(event, state, send) {
+  event.preventDefault();
+  const form = event.target;
+  const { initials, pin, station } = form.elements;
+  const empty = [initials, pin, station].find((each) => !each.value.trim());
+  if (empty) {
+    empty.focus();
+    return;
+  }
+  if (state.signOn.isBusy) return;
+  send({
+    type: 'sign-on-asked',
+    initials: initials.value.trim(),
+    pin: pin.value,
+    station: station.value.trim(),
+  });
+  pin.value = '';
+}
+
+export function signOn(state, say, send) {
+  const { problem, isBusy } = state.signOn;
+  const isWrong = Boolean(problem) && ['wrong-pin', 'pin-locked'].includes(problem.code);
+  return h(
+    'main',
+    { class: 'sign-on', key: 'sign-on' },
+    languageSwitch(state, say, send),
+    placeTitle(state, say),
+    strip(state, say),
+    h(
+      'form',
+      { novalidate: true, on: { submit: (event) => submitted(event, state, send) } },
+      h('h2', null, say('signon.title')),
+      problemBox(say, problem),
+      field(say('signon.initials'), { id: 'initials', name: 'initials', maxlength: '4', required: true, isWrong }),
+      field(say('signon.pin'), { id: 'pin', name: 'pin', type: 'password', inputmode: 'numeric', maxlength: '12', required: true, isWrong }),
+      field(say('signon.station'), {
+        id: 'station',
+        name: 'station',
+        maxlength: '40',
+        required: true,
+        hint: say('signon.station-hint'),
+        mounted: (input) => {
+          input.value = state.station;
+        },
+      }),
+      button(say(isBusy ? 'signon.busy' : 'signon.press'), () => {}, {
+        look: 'primary',
+        type: 'submit',
+        isBusy,
+      }),
+    ),
+    h('p', { class: 'caution' }, cautionWords(say, state.day.policy?.caution)),
+  );
+}

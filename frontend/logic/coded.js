@@ -1,0 +1,82 @@
+/**
+ * From the codes that the rules and the server send to sentences in the worker's
+ * language. A code that this page does not know yet keeps the server's own sentence. Pure.
+ */
+
+// The caution that stands in a package which brings none: the only one we can translate.
+export const USUAL_CAUTION =
+  'Local law and the registrar decide. Nobody is sent away without an answer.';
+
+const known = (say, family, code) => {
+  const key = `${family}.${code}`;
+  return say.has(key) ? key : null;
+};
+
+/** The codes of other reasons, and names of lists, stand in some facts: they get words too. */
+function factsInWords(say, facts = {}) {
+  const source = known(say, 'source', facts.source);
+  const codes = facts.codes?.map((code) => say(known(say, 'short', code) ?? 'short.other'));
+  return {
+    ...facts,
+    ...(source && { source: say(source) }),
+    ...(codes && { codes }),
+    ...(facts.look_alikes !== undefined && { n: facts.look_alikes }),
+  };
+}
+
+/** The sentence of a reason, step or option: `family` is one of these three words. */
+export function sentenceOf(say, family, { code, facts, sentence }) {
+  const key = known(say, family, code);
+  return key ? say(key, factsInWords(say, facts)) : (sentence ?? code);
+}
+
+// What to do about a problem, and the problems for which that is so.
+const REMEDIES = [
+  [
+    'remedy.ask-lead',
+    ['pin-locked', 'not-allowed', 'day-not-loaded', 'wrong-host', 'wrong-origin'],
+  ],
+  ['remedy.use-paper', ['unreachable', 'storage-refused', 'outcome-unknown']],
+  ['remedy.sign-on', ['session-ended', 'not-signed-on']],
+  [
+    'remedy.look-at-line',
+    ['session-ended-unsure', 'unexpected', 'token-reused', 'nothing-to-withdraw', 'nothing-to-record'],
+  ],
+  ['remedy.do-step', ['step-missing']],
+  ['remedy.date-in-numbers', ['birth-date-unreadable']],
+];
+
+/** `{ title, next }` of a problem body: what is wrong, and what to do about it. */
+export function problemWords(say, problem) {
+  const { code, detail, what_to_do: whatToDo, verdict, ...facts } = problem;
+  const reason = known(say, 'reason', code);
+  if (reason) return { title: say(reason, factsInWords(say, facts)), next: '' };
+  const title = known(say, 'problem', code);
+  if (!title) return { title: detail ?? say('problem.unknown'), next: whatToDo ?? '' };
+  const remedy = REMEDIES.find(([, codes]) => codes.includes(code))?.[0] ?? 'remedy.try-again';
+  return { title: say(title, { n: facts.tries_left, ...facts }), next: say(remedy) };
+}
+
+/** A caution of the package's own is the registrar's wording and is shown as it came. */
+export const cautionWords = (say, caution) =>
+  !caution || caution === USUAL_CAUTION ? say('sheet.caution') : caution;
+
+/** The words that say why a line was found, by code where we know it. */
+export const whyWords = (say, { why = [], why_codes: codes = [] }) =>
+  // The server's own words are English and say more: they quote what was typed.
+  why.map((words, place) =>
+    say.language.startsWith('en') ? words : (whyInWords(say, codes[place] ?? '') ?? words),
+  );
+
+/** `last-sounds` is a field of the line and how it fits; other codes have words of their own. */
+function whyInWords(say, code) {
+  const whole = known(say, 'why', code);
+  if (whole) return say(whole);
+  const [, field, likeness] = /^(last-part|last|first|middle|maiden)-(.+)$/.exec(code) ?? [];
+  const fits = known(say, 'like', likeness);
+  return fits && say(fits, { field: say(`field.${field}`) });
+}
+
+/** What an entry of the day log did to a line, as a few words. */
+export const kindWords = (say, entry) =>
+  say(known(say, 'entry', entry.kind) ?? 'entry.other', entry);

@@ -1,0 +1,132 @@
+/**
+ * The day, who is signed on, the day's turns and what arrives from other tables. Pure.
+ */
+
+import { announce, focusOn } from './attention.js';
+import { emptySearch } from './search.js';
+
+/** The turns that can be taken in each phase, in order. */
+const TURNS = { not_open: ['open'], open: ['cut-off', 'close'], cut_off: ['close'], closed: [] };
+
+export const turnsNow = (day) => TURNS[day.phase] ?? [];
+export const isLead = (state) => state.day?.worker?.role === 'lead';
+
+const NOBODY = { isBusy: false, problem: null };
+const emptyTable = (state) => ({
+  search: { ...emptySearch(), asked: state.search.asked + 1, answered: state.search.asked + 1 },
+  sheet: null,
+  confirmation: null,
+  notice: null,
+  dialog: null,
+  pending: null,
+});
+
+/** The day as the server tells it. A page without a worker shows the sign-on view. */
+function dayCame(state, { day }) {
+  if (JSON.stringify(day) === JSON.stringify(state.day) && !state.dayProblem) return state;
+  const next = { ...state, day, dayProblem: null, station: day.station ?? state.station };
+  if (day.worker && state.view !== 'table') return focusOn({ ...next, view: 'table' }, 'box');
+  if (!day.worker && state.view === 'table') return sessionEnded(next);
+  if (day.worker) return next;
+  const isNew = state.view !== 'sign-on';
+  return isNew ? focusOn({ ...next, view: 'sign-on' }, 'initials') : next;
+}
+
+const dayFailed = (state, { problem }) => ({ ...state, dayProblem: problem });
+
+const signOnAsked = (state, { station }) => ({
+  ...state,
+  station,
+  signOn: { isBusy: true, problem: null },
+});
+
+const signOnRefused = (state, { problem }) =>
+  focusOn({ ...state, signOn: { isBusy: false, problem } }, 'pin');
+
+const signedOn = (state) => ({ ...state, signOn: NOBODY });
+
+/** The server knows nobody here any more: nothing personal stays on the page. */
+function sessionEnded(state) {
+  const code = state.pending ? 'session-ended-unsure' : 'session-ended';
+  return leftTable(state, { isBusy: false, problem: { code } });
+}
+
+const signedOff = (state) => leftTable(state, NOBODY);
+
+const leftTable = (state, signOn) =>
+  focusOn(
+    {
+      ...state,
+      ...emptyTable(state),
+      view: 'sign-on',
+      day: state.day && { ...state.day, worker: null, counts: null, station: null, head: null },
+      signOn,
+      said: { key: null, facts: {}, urgent: false, count: state.said.count + 1 },
+    },
+    'initials',
+  );
+
+/** Something happened to the open line at another table. */
+function entryCame(state, { entry, time }) {
+  const isHere = entry.line_id && state.sheet?.lineId === entry.line_id;
+  const isOwn = entry.station === state.day?.station;
+  if (!isHere || isOwn) return state;
+  const live = { kind: entry.kind, station: entry.station, time };
+  return { ...state, sheet: { ...state.sheet, live } };
+}
+
+/** Whether the open sheet must be loaded again. While our own write is out, its answer tells. */
+export const touchesSheet = (state, entry) =>
+  Boolean(state.sheet) &&
+  (entry.line_id === state.sheet.lineId || isTurn(entry)) &&
+  !(state.pending && state.pending.lineId === state.sheet.lineId);
+
+export const touchesResults = (state, entry) =>
+  isTurn(entry) || state.search.matches.some((match) => match.line_id === entry.line_id);
+
+const isTurn = (entry) => /^(day\.|line\.cut_off$)/.test(entry.kind);
+
+const dialogOpened = (state, { kind, turn }) =>
+  focusOn(
+    { ...state, dialog: { kind, turn: turn ?? null, text: '', problem: null } },
+    kind === 'withdraw' ? 'dialog-text' : 'dialog',
+  );
+
+function dialogClosed(state) {
+  const { dialog } = state;
+  if (dialog?.turn) {
+    return focusOn({ ...state, dialog: { ...dialog, turn: null, problem: null } }, 'dialog');
+  }
+  return focusOn({ ...state, dialog: null }, state.sheet ? 'verdict' : 'box');
+}
+
+const dialogTyped = (state, { text }) => ({
+  ...state,
+  dialog: { ...state.dialog, text, problem: null },
+});
+
+/** A withdrawal without a reason cannot be explained at the close. */
+const reasonMissing = (state) =>
+  focusOn(
+    { ...state, dialog: { ...state.dialog, problem: { code: 'reason-missing' } } },
+    'dialog-text',
+  );
+
+const stayed = (state) => announce(state, 'strip.unsent', {}, true);
+
+export const dayEvents = {
+  'day-came': dayCame,
+  'day-failed': dayFailed,
+  'sign-on-asked': signOnAsked,
+  'sign-on-refused': signOnRefused,
+  'signed-on': signedOn,
+  'session-ended': sessionEnded,
+  'signed-off': signedOff,
+  'sign-off-held': stayed,
+  'entry-came': entryCame,
+  'dialog-opened': dialogOpened,
+  'dialog-closed': dialogClosed,
+  'dialog-typed': dialogTyped,
+  'reason-missing': reasonMissing,
+  'language-chosen': (state, { language }) => ({ ...state, language }),
+};

@@ -1,0 +1,79 @@
+/** Invented pages and people for the tests of the logic. */
+
+import { firstState, update } from '../../frontend/logic/page.js';
+
+export const DAY = {
+  election: { id: 'tern-2027-03-02', opens: '07:00', closes: '20:00', time_zone: 'America/New_York' },
+  precinct: { county: 'Tern County', number: '4-07' },
+  registrar: { office: 'Tern County Registrar of Voters', phone: '555-0142' },
+  policy: { date_order: 'month_first' },
+  phase: 'open',
+  counts: { signed: 0 },
+  worker: { worker_id: 'w1', name: 'Marit Kessel', initials: 'MK', role: 'worker' },
+  station: 'Table 1',
+  head: { seq: 3, hash: '' },
+};
+
+/** The state after `events`, beginning with somebody signed on. */
+export const after = (...events) => events.reduce(update, signedOn());
+
+export const signedOn = (day = {}) =>
+  update(firstState({ language: 'en', station: '', at: 0 }), {
+    type: 'day-came',
+    day: { ...DAY, ...day },
+  });
+
+export const match = (lineId, more = {}) => ({
+  line_id: lineId,
+  name: `Person of ${lineId}`,
+  outcome: 'sign',
+  ...more,
+});
+
+export const answer = (...lineIds) => ({
+  matches: lineIds.map((lineId) => match(lineId)),
+  ignored: [],
+  fits: lineIds.length,
+});
+
+export const verdict = (outcome, more = {}) => ({
+  outcome,
+  steps: [],
+  reasons: [],
+  options: [],
+  ballot_button: outcome === 'sign' ? 2 : null,
+  caution: '',
+  ...more,
+});
+
+export const step = (code, facts = {}) => ({ code, facts, settled_by: 'evidence' });
+export const reason = (code, facts = {}) => ({ code, facts });
+
+export const lineAnswer = (given) => ({
+  line: { name: 'Castellane, Orsolya', birth_date: '1987-03-04' },
+  state: { signature: null },
+  verdict: given,
+  look_alikes: [],
+  history: [],
+});
+
+export const opened = (given, at = 1000) => [
+  { type: 'line-opened', lineId: 'a', name: 'Castellane, Orsolya', at },
+  { type: 'line-came', lineId: 'a', answer: lineAnswer(given), at },
+];
+
+export const SIGNATURE = {
+  type: 'write-started',
+  write: {
+    key: 'k1',
+    what: 'signature',
+    path: '/lines/a/signature',
+    body: { how: 'paper', strokes: null },
+    lineId: 'a',
+    name: 'Castellane, Orsolya',
+    ballotButton: 2,
+    searchText: '',
+  },
+};
+
+export const RECEIPT = { seq: 9, local_time: '09:14', station: 'Table 1', initials: 'MK' };

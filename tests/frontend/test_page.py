@@ -1,0 +1,96 @@
+"""What the page's files may and may not hold: no build, nothing inline, nothing from elsewhere."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+FRONTEND = Path(__file__).parents[2] / "frontend"
+# What one visit loads: a slow laptop on a hall's network still opens it at once.
+MOST_BYTES = 120_000
+# Words are loaded for one language at a time.
+LANGUAGES = ("en", "es")
+ADDRESS = r"(?:https?:)?//[a-z0-9.-]+\.[a-z]{2,}[^\s'\"]*"
+# Where a name could outlive the page: other stores, the history, the address, the title.
+PLACES = (
+    r"sessionStorage|indexedDB|document\.cookie|document\.title|history\.(?:push|replace)State"
+    r"|\blocation\.\w+"
+)
+
+
+def text(file: Path) -> str:
+    return file.read_text(encoding="utf-8")
+
+
+def scripts(folder: str = "") -> list[Path]:
+    return sorted((FRONTEND / folder).rglob("*.js"))
+
+
+def without_comments(script: str) -> str:
+    return re.sub(r"/\*.*?\*/|^\s*//[^\n]*$", "", script, flags=re.DOTALL | re.MULTILINE)
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_one_visit_loads_less_than_120_kb(language: str) -> None:
+    others = {FRONTEND / "words" / f"{each}.json" for each in LANGUAGES if each != language}
+    files = [file for file in FRONTEND.rglob("*") if file.is_file() and file not in others]
+    assert sum(file.stat().st_size for file in files) < MOST_BYTES
+
+
+def test_the_page_itself_has_no_script_or_style_inside() -> None:
+    page = text(FRONTEND / "index.html")
+    assert re.findall(r"<script(?![^>]*\bsrc=)", page) == []
+    assert re.findall(r"<style|\sstyle=|\son[a-z]+=", page) == []
+
+
+def test_everything_is_loaded_from_this_server() -> None:
+    for file in FRONTEND.rglob("*"):
+        if file.is_file():
+            addresses = set(re.findall(ADDRESS, text(file)))
+            assert addresses <= {"http://www.w3.org/2000/svg"}, file.name
+
+
+@pytest.mark.parametrize("script", scripts("logic"), ids=lambda script: script.stem)
+def test_the_logic_knows_no_page_no_network_no_clock_and_no_storage(script: Path) -> None:
+    forbidden = (
+        r"\b(document|window|navigator|fetch|localStorage|sessionStorage|setTimeout|setInterval"
+        r"|performance|crypto|EventSource|Math\.random|Date\.now)\b|new Date\(\)"
+    )
+    assert re.findall(forbidden, without_comments(text(script))) == []
+
+
+@pytest.mark.parametrize("script", scripts("elements"), ids=lambda script: script.stem)
+def test_the_elements_neither_ask_the_server_nor_write_markup(script: Path) -> None:
+    forbidden = (
+        r"\b(fetch|EventSource|XMLHttpRequest|localStorage|innerHTML|outerHTML"
+        r"|insertAdjacentHTML|document\.write|cssText)\b|\.style\b|api\.js"
+    )
+    assert re.findall(forbidden, without_comments(text(script))) == []
+
+
+def test_the_controller_alone_talks_to_the_server() -> None:
+    users = [script.name for script in scripts() if "./api.js'" in text(script)]
+    assert users == ["controller.js"]
+
+
+def test_only_station_and_language_are_ever_stored() -> None:
+    kept = re.findall(r"localStorage\.setItem\('(\w+)'", text(FRONTEND / "controller.js"))
+    assert set(kept) == {"station", "language"}
+    for script in scripts():
+        assert re.findall(PLACES, without_comments(text(script))) == [], script.name
+
+
+def test_no_two_scripts_import_each_other() -> None:
+    imports = {
+        script: {
+            (script.parent / name).resolve()
+            for name in re.findall(r"from '(\.[^']+)'", text(script))
+        }
+        for script in scripts()
+    }
+    done: set[Path] = set()
+    while ready := {s for s in imports if s not in done and imports[s] <= done}:
+        done |= ready
+    assert set(imports) - done == set()

@@ -1,0 +1,168 @@
+"""The words of the page: every language whole, every key used, every code of the rules told."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from app.matching import reasons as why_reasons
+from app.records.bodies import BODY_OF_KIND
+from app.rules.policy import Policy
+from app.rules.sentences import SENTENCES
+from app.rules.verdict import OPTIONS_AFTER, Outcome
+
+FRONTEND = Path(__file__).parents[2] / "frontend"
+LANGUAGES = ("en", "es")
+STEPS = {
+    "in-line-at-cut-off",
+    "tell-apart",
+    "identification",
+    "address-confirmation",
+    "assistance",
+}
+PROBLEMS = {
+    "not-found",
+    "not-signed-on",
+    "not-allowed",
+    "wrong-pin",
+    "pin-locked",
+    "token-reused",
+    "token-missing",
+    "bad-request",
+    "birth-date-unreadable",
+    "day-not-loaded",
+    "outcome-unknown",
+    "nothing-to-withdraw",
+    "nothing-to-record",
+    "wrong-host",
+    "wrong-origin",
+    "too-large",
+    "step-missing",
+    "turn-out-of-order",
+    "storage-refused",
+    "unexpected",
+}
+
+
+def words(language: str) -> dict[str, Any]:
+    sections = json.loads((FRONTEND / "words" / f"{language}.json").read_text(encoding="utf-8"))
+    return {
+        f"{section}.{name}": template
+        for section, templates in sections.items()
+        for name, template in templates.items()
+    }
+
+
+def sections() -> set[str]:
+    return {key.split(".")[0] for key in words("en")}
+
+
+def scripts() -> str:
+    return "\n".join(file.read_text(encoding="utf-8") for file in FRONTEND.rglob("*.js"))
+
+
+def keys_named() -> set[str]:
+    """Every literal in the scripts that begins with a section of the words."""
+    literals = re.findall(r"'([a-z]+(?:-[a-z]+)?\.[a-z_][a-z_-]*)'", scripts())
+    return {key for key in literals if key.split(".")[0] in sections()}
+
+
+def families_named() -> set[str]:
+    """Every `section.` or `section.beginning-` that a code is put behind."""
+    built = set(re.findall(r"`([a-z-]+\.[a-z-]*)\$\{", scripts()))
+    chosen = {f"{family}." for family in re.findall(r"known\(say, '([a-z]+)'", scripts())}
+    spoken = {f"{family}." for family in re.findall(r"sentenceOf\(say, '([a-z]+)'", scripts())}
+    return built | chosen | spoken
+
+
+def facts_of(template: Any) -> set[str]:
+    forms = [template] if isinstance(template, str) else template.values()
+    return {fact for form in forms for fact in re.findall(r"\{(\w+)\}", form)}
+
+
+def test_every_language_has_the_same_keys_in_the_same_order() -> None:
+    assert list(words("en")) == list(words("es"))
+
+
+def test_every_language_tells_the_same_facts() -> None:
+    # A plural form may say "one" in words, so only the whole table is compared.
+    english, spanish = words("en"), words("es")
+    assert {k: facts_of(v) for k, v in english.items()} == {
+        k: facts_of(v) for k, v in spanish.items()
+    }
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_nothing_is_left_without_words(language: str) -> None:
+    for key, template in words(language).items():
+        forms = [template] if isinstance(template, str) else list(template.values())
+        assert all(form.strip() for form in forms), key
+        assert isinstance(template, str) or set(template) == {"one", "other"}, key
+
+
+def test_every_key_that_the_page_names_has_words() -> None:
+    named = keys_named()
+    assert len(named) > 80
+    assert named - set(words("en")) == set()
+
+
+def test_no_words_are_left_unused() -> None:
+    named, families = keys_named(), tuple(families_named())
+    assert {"reason.", "option.", "step.", "outcome.", "problem."} <= set(families)
+    assert [key for key in words("en") if key not in named and not key.startswith(families)] == []
+
+
+@pytest.mark.parametrize(
+    ("family", "codes"),
+    [
+        ("outcome", {outcome.value for outcome in Outcome}),
+        ("reason", set(OPTIONS_AFTER)),
+        ("step", STEPS),
+        ("option", {code for codes in OPTIONS_AFTER.values() for code in codes}),
+        ("problem", PROBLEMS),
+        ("turn", {"open", "cut-off", "close"}),
+        ("turn-means", {"open", "cut-off", "close"}),
+        ("phase", {"not_open", "open", "cut_off", "closed"}),
+        ("role", {"worker", "lead", "registrar"}),
+        ("part", {"supplemental", "affidavit"}),
+        ("steps", {"month_first", "day_first"}),
+        ("short", STEPS | {"already-signed", "voted-by-mail", "voted-early", "removed"}),
+    ],
+)
+def test_every_code_has_words(family: str, codes: set[str]) -> None:
+    assert {f"{family}.{code}" for code in codes} <= set(words("en"))
+
+
+def test_the_rules_say_no_code_that_the_page_has_no_words_for() -> None:
+    told = {f"{family}.{code}" for family in ("reason", "step", "option") for code in SENTENCES}
+    known = {key.split(".", 1)[1] for key in told & set(words("en"))}
+    assert set(SENTENCES) - known == set()
+
+
+def test_every_entry_that_touches_a_line_has_words() -> None:
+    of_a_line = {
+        kind
+        for kind in BODY_OF_KIND
+        if kind.split(".")[0] in {"signature", "mark", "address", "assistance"}
+    }
+    assert of_a_line
+    assert {f"entry.{kind}" for kind in of_a_line} <= set(words("en"))
+
+
+def test_every_reason_for_a_match_can_be_told_in_spanish() -> None:
+    codes = set(
+        re.findall(r'Why\(\s*"([a-z-]+)"', Path(why_reasons.__file__).read_text(encoding="utf-8"))
+    )
+    assert len(codes) > 10
+    composed = {"maiden-same"}
+    assert {f"why.{code}" for code in codes - composed} <= set(words("es"))
+
+
+def test_the_caution_that_is_translated_is_the_one_of_the_rules() -> None:
+    found = re.search(r"USUAL_CAUTION =\s*'([^']+)'", scripts())
+    assert found
+    assert found.group(1) == Policy().caution == words("en")["sheet.caution"]
