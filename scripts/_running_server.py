@@ -1,0 +1,153 @@
+"""A real server in a process of its own, over a fresh record, for measuring and for killing."""
+
+from __future__ import annotations
+
+import secrets
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import httpx
+
+from app.desk.loading import load_package
+from app.desk.signing_on import add_worker
+from app.intake.faults import Faults
+from app.records import queries
+from app.records.clock import SystemClock
+from app.records.store import open_store
+from app.rules.line import Act
+from app.rules.moment import DayState, Moment
+from app.rules.verdict import Outcome, decide
+
+PROJECT = Path(__file__).resolve().parent.parent
+SAMPLE = PROJECT / "sample_rosters" / "tern-4-07"
+
+PINS = {"RM": "240713", "LO": "907351"}
+
+# A server that has not answered by then will not.
+START_SECONDS = 30.0
+
+
+@dataclass(frozen=True)
+class Day:
+    """A loaded record; `open_lines` are the line_ids that need nothing but a signature."""
+
+    url: str
+    open_lines: tuple[str, ...]
+
+
+def make_day(folder: Path, package: Path = SAMPLE) -> Day:
+    """Load `package` into a new record in `folder` and add a worker and a lead."""
+    url = f"sqlite:///{(folder / 'day.db').as_posix()}"
+    loaded = load_package(package, url, SystemClock())
+    if isinstance(loaded, Faults):
+        raise SystemExit(f"{package} has faults; run: tablebook load {package}")
+    with open_store(url, SystemClock()) as store:
+        for initials, role in (("RM", "worker"), ("LO", "lead")):
+            pin = PINS[initials]
+            add_worker(store, name=f"Worker {initials}", initials=initials, role=role, pin=pin)
+        setting = store.read(queries.setting)
+        lines = store.read(lambda connection: list(queries.all_lines(connection)))
+        states = store.read(
+            lambda connection: queries.stored_states(connection, [line.line_id for line in lines])
+        )
+    is_open = Moment(setting, DayState(opened=Act(1, SystemClock().now(), "", "")))
+    open_lines = (
+        line.line_id
+        for line in lines
+        if decide(line, states[line.line_id].state, setting.policy, is_open).outcome is Outcome.SIGN
+    )
+    return Day(url, tuple(open_lines))
+
+
+class Server:
+    """A `tablebook serve` that can be killed and started again on the same record."""
+
+    def __init__(self, day: Day) -> None:
+        self.day = day
+        self.port = _free_port()
+        self.address = f"http://127.0.0.1:{self.port}"
+        self._process: subprocess.Popen[bytes] | None = None
+
+    def start(self) -> float:
+        """Start and wait for the first answer; the seconds that took."""
+        started = time.perf_counter()
+        command = [sys.executable, "-m", "app.cli", "--database", self.day.url]
+        self._process = subprocess.Popen(
+            [*command, "serve", "--port", str(self.port)],
+            cwd=PROJECT,
+            stdout=subprocess.DEVNULL,
+        )
+        while True:
+            try:
+                httpx.get(f"{self.address}/api/day", timeout=1).raise_for_status()
+                return time.perf_counter() - started
+            except httpx.HTTPError as error:
+                has_ended = self._process.poll() is not None
+                if has_ended or time.perf_counter() - started > START_SECONDS:
+                    raise RuntimeError("the server did not start") from error
+                time.sleep(0.02)
+
+    def kill(self) -> None:
+        """SIGKILL (on Windows: TerminateProcess), and wait until it is gone."""
+        if self._process:
+            self._process.kill()
+            self._process.wait()
+
+    def station(self, initials: str, name: str) -> httpx.Client:
+        """A browser with somebody signed on."""
+        client = httpx.Client(base_url=self.address, timeout=10)
+        body = {"initials": initials, "pin": PINS[initials], "station": name}
+        answer = post(client, "/api/sign-on", body)
+        if answer.is_error:
+            client.close()
+            raise RuntimeError(f"{initials} cannot sign on: {answer.text}")
+        return client
+
+    def open_polls(self) -> None:
+        lead = self.station("LO", "Lead's desk")
+        post(lead, "/api/day/open", {}).raise_for_status()
+        lead.close()
+
+
+@contextmanager
+def running(day: Day) -> Iterator[Server]:
+    """A started server; killed at the end, whatever happens."""
+    server = Server(day)
+    server.start()
+    try:
+        yield server
+    finally:
+        server.kill()
+
+
+def post(client: httpx.Client, path: str, body: Any, token: str | None = None) -> httpx.Response:
+    """A write with its key, a fresh one unless given."""
+    return client.post(path, json=body, headers={"Idempotency-Key": token or fresh_token()})
+
+
+def fresh_token() -> str:
+    return secrets.token_urlsafe(24)
+
+
+def sign_on_paper(client: httpx.Client, line_id: str, token: str) -> httpx.Response:
+    return post(client, f"/api/lines/{line_id}/signature", {"how": "paper"}, token)
+
+
+def percentile(values: list[float], share: float) -> float:
+    """The value below which `share` (0 to 1) of `values` lie."""
+    ordered = sorted(values)
+    return ordered[min(len(ordered) - 1, int(share * len(ordered)))]
+
+
+def _free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port: int = probe.getsockname()[1]
+        return port

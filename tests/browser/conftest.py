@@ -1,0 +1,166 @@
+"""A real server over the sample, a real Chromium, and a worker who has only a keyboard."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, Locator, Page, expect, sync_playwright
+
+from _running_server import PINS, Day, Server, make_day, post
+
+# The guard against scanners and bouncing keys lets nothing through within 300 ms.
+GUARD_MS = 350
+
+VIEWPORT = {"width": 1366, "height": 768}
+
+
+@dataclass
+class Table:
+    """One browser at one station, worked by keyboard alone."""
+
+    page: Page
+    server: Server
+    foreign: list[str]
+    complaints: list[str]
+
+    def sign_on(self, initials: str = "RM", station: str = "Table 1") -> None:
+        """Tab from field to field, as a person without a mouse does."""
+        self.page.goto(self.server.address)
+        self.page.locator("#initials").focus()
+        self.keys(initials, "Tab", PINS[initials], "Tab")
+        self.press("ControlOrMeta+A")
+        self.keys(station, "Enter")
+        expect(self.box).to_be_focused()
+
+    @property
+    def box(self) -> Locator:
+        return self.page.get_by_role("combobox")
+
+    @property
+    def rows(self) -> Locator:
+        return self.page.get_by_role("option")
+
+    @property
+    def verdict(self) -> Locator:
+        return self.page.locator("#verdict")
+
+    def press(self, key: str) -> None:
+        self.page.keyboard.press(key)
+
+    def keys(self, *keys: str) -> None:
+        """Type texts and press named keys, one after the other."""
+        for key in keys:
+            if key in ("Tab", "Enter", "Escape", "ArrowDown", "ArrowUp"):
+                self.press(key)
+            else:
+                self.page.keyboard.type(key, delay=12)
+
+    def find(self, text: str) -> None:
+        """Type into the box and wait until the lines have come."""
+        expect(self.box).to_be_focused()
+        self.press("ControlOrMeta+A")
+        self.keys(text)
+        expect(self.rows.first).to_be_visible()
+        self.page.wait_for_function("() => !document.querySelector('[aria-busy=true]')")
+
+    def open_first(self, text: str, name: str) -> None:
+        """Find, check that `name` is the first line, open it."""
+        self.find(text)
+        expect(self.rows.first.locator(".name")).to_have_text(name)
+        self.press("Enter")
+        expect(self.verdict).to_be_visible()
+        self.wait_out_the_guard()
+
+    def wait_out_the_guard(self) -> None:
+        """A person needs longer than this to read; the page counts on it."""
+        self.page.wait_for_timeout(GUARD_MS)
+
+    def sign_on_paper(self) -> None:
+        """The primary button has the focus: Enter."""
+        expect(self.page.get_by_role("button", name="Signed on paper")).to_be_focused()
+        self.press("Enter")
+        expect(self.page.locator(".confirmation")).to_be_visible()
+        expect(self.box).to_be_focused()
+
+
+Tables = Callable[..., Table]
+
+
+@pytest.fixture(scope="session")
+def browser(chromium: str) -> Iterator[Browser]:
+    flags = ["--no-sandbox", "--disable-background-networking", "--no-first-run"]
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=chromium, args=flags)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture(scope="session")
+def sample_day(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("sample-day")
+    make_day(folder)
+    return folder / "day.db"
+
+
+@pytest.fixture
+def server(sample_day: Path, tmp_path: Path) -> Iterator[Server]:
+    """A server over its own copy of the loaded sample; the polls are not open yet."""
+    shutil.copy(sample_day, tmp_path / "day.db")
+    server = Server(Day(f"sqlite:///{(tmp_path / 'day.db').as_posix()}", ()))
+    server.start()
+    yield server
+    server.kill()
+
+
+@pytest.fixture
+def tables(browser: Browser, server: Server) -> Iterator[Tables]:
+    """Opens browsers; each must have asked nobody but the server, and complained of nothing."""
+    opened: list[Table] = []
+    with ExitStack() as contexts:
+
+        def table(*, viewport: dict[str, int] | None = None) -> Table:
+            context = browser.new_context(viewport=viewport or VIEWPORT, locale="en-US")  # type: ignore[arg-type]
+            contexts.callback(context.close)
+            page = context.new_page()
+            made = Table(page, server, [], [])
+            page.on("request", lambda request: _note_foreign(made, request.url))
+            page.on("pageerror", lambda error: made.complaints.append(str(error)))
+            page.on("console", lambda message: _note_violation(made, message.text))
+            opened.append(made)
+            return made
+
+        yield table
+        assert [table.foreign for table in opened] == [[]] * len(opened)
+        assert [table.complaints for table in opened] == [[]] * len(opened)
+
+
+@pytest.fixture
+def table(tables: Tables, server: Server) -> Table:
+    """A table worker signed on at Table 1, the polls open."""
+    server.open_polls()
+    made = tables()
+    made.sign_on()
+    return made
+
+
+def _note_foreign(table: Table, url: str) -> None:
+    if not url.startswith((table.server.address, "data:", "blob:")):
+        table.foreign.append(url)
+
+
+def _note_violation(table: Table, text: str) -> None:
+    if "Content Security Policy" in text:
+        table.complaints.append(text)
+
+
+def line_id_of(server: Server, typed: str) -> str:
+    """The first line that `typed` finds, asked over HTTP."""
+    client = server.station("RM", "Table 9")
+    answer = post(client, "/api/find", {"text": typed}).json()
+    client.close()
+    return str(answer["matches"][0]["line_id"])
