@@ -251,17 +251,15 @@ def _said(fault: TablebookFault) -> str:
 
 
 def _print_faults(faults: Faults) -> None:
-    shown = Table("File", "Row", "Column", "Found", "Expected", box=None, pad_edge=False)
     for fault in faults.faults[:MOST_FAULTS_SHOWN]:
-        row = "" if fault.row is None else str(fault.row)
-        shown.add_row(fault.file, row, fault.column or "", fault.found, fault.expected)
-    err.print(shown)
+        err.print(str(fault), markup=False, highlight=False, soft_wrap=True)
     hidden = len(faults.faults) - MOST_FAULTS_SHOWN
     more = f" The first {MOST_FAULTS_SHOWN} are shown." if hidden > 0 else ""
+    many = "1 fault" if len(faults.faults) == 1 else f"{len(faults.faults):,} faults"
     err.print(
-        f"{len(faults.faults)} faults; nothing was loaded.{more} "
-        "Send the list to whoever made the package.",
+        f"{many}; nothing was loaded.{more} Send the list to whoever made the package.",
         highlight=False,
+        soft_wrap=True,
     )
 
 

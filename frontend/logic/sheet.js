@@ -50,8 +50,11 @@ export function twinsOf(sheet) {
   return sheet.lookAlikes.filter((each) => each.same_birth_date).map((each) => each.name);
 }
 
+// One that does not break: a name spelled over two lines is misread.
+const HYPHEN = '\u2011';
+
 /** `M-I-R-I-A-M`: the first name as a voter would spell it. */
-export const lettersOf = (line) => [...line.first_name.toLocaleUpperCase()].join('-');
+export const lettersOf = (line) => [...line.first_name.toLocaleUpperCase()].join(HYPHEN);
 
 export const maySign = (sheet) => sheet.verdict?.outcome === 'sign';
 export const hasReason = (sheet, code) =>

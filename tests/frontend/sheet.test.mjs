@@ -137,5 +137,5 @@ test('twins are named until the line is signed, since the birth date tells nobod
 });
 
 test('a name is spelled letter by letter, accents and all', () => {
-  assert.equal(lettersOf({ first_name: 'Zoë' }), 'Z-O-Ë');
+  assert.equal(lettersOf({ first_name: 'Zoë' }), 'Z\u2011O\u2011Ë');
 });
