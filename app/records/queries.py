@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, cast
 
-from sqlalchemy import Connection, Table, func, select
+from sqlalchemy import Connection, Table, bindparam, func, select
 from sqlmodel import SQLModel
 
 from app.records.entry import Entry, Head
@@ -41,6 +41,19 @@ about, day_log, drawing = table(AboutRow), table(EntryRow), table(DrawingRow)
 lines, line_states = table(LineRow), table(LineStateRow)
 workers, sign_ons = table(WorkerRow), table(SignOnRow)
 
+# Every signature asks these: built once, since building a statement costs more than running it.
+_NEWEST = select(day_log.c.seq, day_log.c.hash).order_by(day_log.c.seq.desc()).limit(1)
+_LINE = select(lines).where(lines.c.line_id == bindparam("line_id"))
+_STATE = select(line_states).where(line_states.c.line_id == bindparam("line_id"))
+_BY_TOKEN = select(day_log).where(day_log.c.token == bindparam("token"))
+_OF_LINE = select(day_log).where(day_log.c.line_id == bindparam("line_id")).order_by(day_log.c.seq)
+_TURNS = select(day_log).where(day_log.c.kind.in_(list(DAY_KINDS))).order_by(day_log.c.seq)
+_SIGN_ON = (
+    select(workers, sign_ons.c.station)
+    .join(sign_ons, sign_ons.c.worker_id == workers.c.worker_id)
+    .where(sign_ons.c.secret_digest == bindparam("secret_digest"))
+)
+
 # SQLite allows 32,766 parameters in a statement, PostgreSQL 65,535: stay well below.
 IDS_AT_ONCE = 10_000
 
@@ -71,8 +84,7 @@ class SignOn:
 
 def head(connection: Connection) -> Head:
     """The newest entry's number and hash."""
-    newest = select(day_log.c.seq, day_log.c.hash).order_by(day_log.c.seq.desc()).limit(1)
-    row = connection.execute(newest).first()
+    row = connection.execute(_NEWEST).first()
     return Head(row.seq, row.hash) if row else Head()
 
 
@@ -86,7 +98,7 @@ def setting(connection: Connection) -> Setting:
 
 def line(connection: Connection, line_id: str) -> Line:
     """The printed line; NotFound where there is none with this identifier."""
-    row = connection.execute(select(lines).where(lines.c.line_id == line_id)).mappings().first()
+    row = connection.execute(_LINE, {"line_id": line_id}).mappings().first()
     if row is None:
         raise NotFound(what="line")
     return line_from_row(dict(row))
@@ -109,10 +121,10 @@ def lines_with(connection: Connection, line_ids: Sequence[str]) -> dict[str, Lin
 
 def stored_state(connection: Connection, line_id: str) -> StoredState:
     """The derived state of one line; NotFound where there is no such line."""
-    found = stored_states(connection, [line_id])
-    if line_id not in found:
+    row = connection.execute(_STATE, {"line_id": line_id}).first()
+    if row is None:
         raise NotFound(what="line")
-    return found[line_id]
+    return StoredState(state_from_text(row.state), row.version)
 
 
 def stored_states(connection: Connection, line_ids: Sequence[str]) -> dict[str, StoredState]:
@@ -136,13 +148,12 @@ def counts(connection: Connection) -> dict[str, int]:
 
 def day_state(connection: Connection) -> DayState:
     """Which turns of the day have been taken."""
-    turns = select(day_log).where(day_log.c.kind.in_(list(DAY_KINDS))).order_by(day_log.c.seq)
-    return fold_day(_entries(connection, turns))
+    return fold_day(_entries(connection, _TURNS))
 
 
 def entry_by_token(connection: Connection, token: str) -> Entry | None:
-    found = list(_entries(connection, select(day_log).where(day_log.c.token == token)))
-    return found[0] if found else None
+    row = connection.execute(_BY_TOKEN, {"token": token}).mappings().first()
+    return entry_from_row(dict(row)) if row else None
 
 
 def entries_after(connection: Connection, seq: int, limit: int | None = None) -> Iterator[Entry]:
@@ -153,8 +164,7 @@ def entries_after(connection: Connection, seq: int, limit: int | None = None) ->
 
 def history(connection: Connection, line_id: str) -> list[Entry]:
     """Everything the log says of one line, oldest first."""
-    of_line = select(day_log).where(day_log.c.line_id == line_id).order_by(day_log.c.seq)
-    return list(_entries(connection, of_line))
+    return list(_entries(connection, _OF_LINE, {"line_id": line_id}))
 
 
 def strokes(connection: Connection, seq: int) -> str | None:
@@ -171,12 +181,7 @@ def worker_by_initials(connection: Connection, initials: str) -> Worker | None:
 
 def sign_on_by_digest(connection: Connection, secret_digest: str) -> SignOn | None:
     """Who is signed on with the browser secret of this digest, and at which station."""
-    joined = (
-        select(workers, sign_ons.c.station)
-        .join(sign_ons, sign_ons.c.worker_id == workers.c.worker_id)
-        .where(sign_ons.c.secret_digest == secret_digest)
-    )
-    row = connection.execute(joined).mappings().first()
+    row = connection.execute(_SIGN_ON, {"secret_digest": secret_digest}).mappings().first()
     if row is None:
         return None
     values = dict(row)
@@ -184,8 +189,10 @@ def sign_on_by_digest(connection: Connection, secret_digest: str) -> SignOn | No
     return SignOn(Worker(**values), station)
 
 
-def _entries(connection: Connection, statement: Any) -> Iterator[Entry]:
-    for row in connection.execute(statement).mappings():
+def _entries(
+    connection: Connection, statement: Any, values: dict[str, Any] | None = None
+) -> Iterator[Entry]:
+    for row in connection.execute(statement, values).mappings():
         yield entry_from_row(dict(row))
 
 

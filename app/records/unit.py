@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from sqlalchemy import Connection, insert, update
+from sqlalchemy import Connection, bindparam, insert, update
 
 from app.records import queries
 from app.records.bodies import Body
@@ -14,6 +14,12 @@ from app.records.entry import Actor, Entry, Head, fresh_nonce
 from app.records.fold import LINE_KINDS, fold_line
 from app.records.rows import entry_to_row, state_to_text
 from app.rules.faults import TokenReused
+
+_APPEND = insert(queries.day_log)
+_MOVE_ON = update(queries.line_states).where(
+    queries.line_states.c.line_id == bindparam("of_line"),
+    queries.line_states.c.version == bindparam("seen_version"),
+)
 
 
 class Unit:
@@ -58,7 +64,7 @@ class Unit:
         `app.records.fold.DoesNotFit` where the line's state does not allow it.
         """
         entry = self._chained(actor, token, body, line_id)
-        self.connection.execute(insert(queries.day_log), entry_to_row(entry))
+        self.connection.execute(_APPEND, entry_to_row(entry))
         if strokes is not None:
             self.connection.execute(insert(queries.drawing), {"seq": entry.seq, "strokes": strokes})
         if entry.kind in LINE_KINDS:
@@ -90,15 +96,15 @@ class Unit:
             raise ValueError(f"{entry.kind} needs a line")
         seen = queries.stored_state(self.connection, entry.line_id)
         state = fold_line(seen.state, entry)
-        states = queries.line_states
         changed = self.connection.execute(
-            update(states)
-            .where(states.c.line_id == entry.line_id, states.c.version == seen.version)
-            .values(
-                standing=state.standing.value,
-                version=seen.version + 1,
-                state=state_to_text(state),
-            )
+            _MOVE_ON,
+            {
+                "of_line": entry.line_id,
+                "seen_version": seen.version,
+                "standing": state.standing.value,
+                "version": seen.version + 1,
+                "state": state_to_text(state),
+            },
         )
         if changed.rowcount != 1:
             raise LostRace(entry.line_id)
