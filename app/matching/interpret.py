@@ -1,0 +1,201 @@
+"""What each typed word, or run of words, may mean.
+
+Readings compete; `scoring` picks among them for each line. To teach the box something
+new, add a generator here and its words in `reasons`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from app.matching.birth import BIRTH_SCORE_OF
+from app.matching.dates import read_part, readings_of
+from app.matching.likeness import SCORE_OF, Kinds, Likeness, Scores
+from app.matching.names import SUFFIXES, fold_street_word
+from app.matching.parse import Typed
+from app.matching.reading import Field, Reading, Run, Taken, make_reading
+from app.matching.register import NameColumn, Register
+from app.rules.policy import DateOrder
+
+# A middle name is a weaker sign of a person than a first name, unless that was said before.
+MIDDLE_ALONE = 0.88
+# People give their own name; their mother's stands beside it or, at the very last, alone.
+MAIDEN_FACTOR = 0.85
+MAIDEN_ALONE = 0.36
+SHORTEST_MAIDEN = 3
+# Half of a double name, after those who have the name alone.
+PART_FACTOR = 0.95
+# Typed in other pieces than printed (`o neil`, `garcialopez`).
+OTHER_PIECES_FACTOR = 0.97
+# The comma says which name is the last one; people get it wrong.
+AGAINST_COMMA_FACTOR = 0.8
+# A street without its house number, where it is not also somebody's name.
+STREET_ALONE = 0.6
+HOUSE_SAME, HOUSE_STARTS = 0.9, 0.6
+LONGEST_DATE_WORDS = 5  # 4 de marzo de 1987
+LONGEST_NUMBER_WORDS = 4
+SHORTEST_NUMBER_START = 4
+SHORTEST_STREET_START = 3
+
+
+def possible_readings(
+    typed: Typed, register: Register, date_order: DateOrder, election_year: int
+) -> list[Reading]:
+    """Every reading of `typed` that fits at least one line."""
+    most = max(register.most_name_words + 1, LONGEST_DATE_WORDS, LONGEST_NUMBER_WORDS)
+    readings: list[Reading] = []
+    for start in range(len(typed.words)):
+        for stop in range(start + 1, min(start + most, len(typed.words)) + 1):
+            words = typed.words[start:stop]
+            run = Run(start, words, "".join(word.folded for word in words))
+            readings += _as_name(run, typed.comma_at, register)
+            readings += _as_birth_date(run, register, date_order, election_year)
+            readings += _as_number(run, register)
+            if len(run.words) == 1:
+                readings += _as_suffix(run, register)
+                readings += _as_address(run, register)
+    return [reading for reading in readings if (reading.gain > 0).any()]
+
+
+def _as_name(run: Run, comma_at: int | None, register: Register) -> Iterator[Reading]:
+    is_run = len(run.words) > 1
+    if run.crosses(comma_at) or len(run.words) > register.most_name_words + 1:
+        return
+    if not all(word.folded.isalpha() for word in run.words):
+        return
+    kinds = register.vocabulary.compare(run.folded, is_glued=is_run)
+    if is_run:
+        kinds = _without_dropped_words(run, kinds, register)
+        if not kinds.any():
+            return
+    is_after = comma_at is not None and run.start >= comma_at
+    is_before = comma_at is not None and not is_after
+    last_factor = AGAINST_COMMA_FACTOR if is_after else 1.0
+    given_factor = AGAINST_COMMA_FACTOR if is_before else 1.0
+    yield _name(run, Field.LAST, register.last, kinds, Taken.LAST, last_factor)
+    first_kinds = register.nicknames.raised(kinds, run.folded)
+    yield _name(run, Field.FIRST, register.first, first_kinds, Taken.FIRST, given_factor)
+    if len(run.folded) >= SHORTEST_MAIDEN:
+        yield _name(run, Field.MAIDEN, register.maiden, kinds, Taken.MAIDEN, MAIDEN_FACTOR)
+    if not is_run:
+        yield _middle(run, register.middle, kinds, given_factor)
+
+
+def _without_dropped_words(run: Run, kinds: Kinds, register: Register) -> Kinds:
+    """`smith j` is no slip for Smith: a word left out is ignored, and said to be."""
+    kinds = kinds.copy()
+    for at in range(len(run.words)):
+        others = "".join(word.folded for word in run.words[:at] + run.words[at + 1 :])
+        known = register.vocabulary.find(others)
+        if known is not None and kinds[known] == Likeness.ONE_LETTER_OFF:
+            kinds[known] = Likeness.NONE
+    return kinds
+
+
+def _name(
+    run: Run, field: Field, column: NameColumn, kinds: Kinds, takes: int, factor: float
+) -> Reading:
+    of_whole = kinds[column.whole]
+    scores = SCORE_OF[of_whole]
+    if len(run.words) > 1:
+        scores[column.word_counts != len(run.words)] *= OTHER_PIECES_FACTOR
+    of_part = np.maximum.reduce(kinds[column.parts], initial=0)
+    part_scores = SCORE_OF[of_part] * PART_FACTOR
+    on_part = part_scores > scores
+    scores = np.maximum(scores, part_scores) * factor
+    likeness = np.where(on_part, of_part, of_whole)
+    if field is not Field.MAIDEN:
+        return make_reading(run, field, scores, likeness, takes=takes, on_part=on_part)
+    return make_reading(
+        run,
+        field,
+        scores,
+        likeness,
+        takes=takes,
+        alone=scores * MAIDEN_ALONE,
+        needs=Taken.LAST | Taken.FIRST,
+        on_part=on_part,
+    )
+
+
+def _middle(run: Run, column: NameColumn, kinds: Kinds, factor: float) -> Reading:
+    found, scores = _best_of(column, kinds)
+    scores *= factor
+    # A printed initial alone would stand for every word that begins with it.
+    alone = np.where(found == Likeness.INITIAL_PRINTED, 0.0, scores * MIDDLE_ALONE)
+    return make_reading(run, Field.MIDDLE, scores, found, alone=alone, needs=Taken.FIRST)
+
+
+def _best_of(column: NameColumn, kinds: Kinds) -> tuple[Kinds, Scores]:
+    """The best likeness among all words of a field, for each line, and its score."""
+    found = np.maximum(kinds[column.whole], np.maximum.reduce(kinds[column.parts], initial=0))
+    return found, SCORE_OF[found]
+
+
+def _as_suffix(run: Run, register: Register) -> Iterator[Reading]:
+    suffix = SUFFIXES.get(run.folded, run.folded)
+    kinds = _kinds_of(register, [], register.suffixes.same(suffix))
+    yield make_reading(run, Field.SUFFIX, SCORE_OF[kinds], kinds)
+
+
+def _as_birth_date(
+    run: Run, register: Register, date_order: DateOrder, election_year: int
+) -> Iterator[Reading]:
+    if len(run.words) > LONGEST_DATE_WORDS or not any(c.isdigit() for c in run.folded):
+        return
+    readings = readings_of(run.text, date_order=date_order, election_year=election_year)
+    if readings:
+        yield _birth(run, register.birth_dates.compare(readings))
+    if len(run.words) > 1:
+        return
+    if started := read_part(run.text, date_order=date_order):
+        yield _birth(run, register.birth_dates.compare_started(started))
+    if run.text.isascii() and run.text.isdigit() and len(run.text) == 4:
+        yield _birth(run, register.birth_dates.compare_year(int(run.text)))
+
+
+def _birth(run: Run, kinds: Kinds) -> Reading:
+    return make_reading(run, Field.BIRTH, BIRTH_SCORE_OF[kinds], kinds)
+
+
+def _as_number(run: Run, register: Register) -> Iterator[Reading]:
+    """A voter number in full, or at least four digits of its start."""
+    if len(run.words) > LONGEST_NUMBER_WORDS:
+        return
+    digit_count = sum(character.isdigit() for character in run.folded)
+    starts = digit_count >= SHORTEST_NUMBER_START and register.number_starts.starting(run.folded)
+    kinds = _kinds_of(register, starts or [], register.numbers.same(run.folded))
+    yield make_reading(run, Field.NUMBER, SCORE_OF[kinds], kinds)
+
+
+def _as_address(run: Run, register: Register) -> Iterator[Reading]:
+    if not run.folded:
+        return
+    if run.folded[0].isdigit():
+        yield _house(run, register)
+    word = fold_street_word(run.folded)
+    kinds = register.streets.compare(word, is_glued=True)
+    if not word.isalpha() or len(word) < SHORTEST_STREET_START:
+        # `5th` or `2` is another street or door than `5` or `21`.
+        kinds = np.where(kinds == Likeness.SAME, kinds, np.uint8(Likeness.NONE))
+    found, scores = _best_of(register.street, kinds)
+    share = 0.0 if register.vocabulary.has_start(run.folded) else STREET_ALONE
+    yield make_reading(run, Field.STREET, scores, found, alone=scores * share, needs=Taken.HOUSE)
+
+
+def _house(run: Run, register: Register) -> Reading:
+    starts = register.houses.starting(run.folded)
+    kinds = _kinds_of(register, starts, register.houses.same(run.folded))
+    scores = np.select(
+        [kinds == Likeness.SAME, kinds == Likeness.STARTS], [HOUSE_SAME, HOUSE_STARTS], 0.0
+    )
+    return make_reading(run, Field.HOUSE, scores, kinds, takes=Taken.HOUSE)
+
+
+def _kinds_of(register: Register, starts: list[int], same: list[int]) -> Kinds:
+    kinds = np.zeros(len(register), dtype=np.uint8)
+    kinds[starts] = Likeness.STARTS
+    kinds[same] = Likeness.SAME
+    return kinds
