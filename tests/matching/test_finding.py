@@ -335,3 +335,15 @@ def test_adding_a_line_again_replaces_it() -> None:
     here.add(Line("zhang", printed(last_name="Zhao", first_name="Wei", voter_number="900")))
     assert ids(here.find("zhao wei")) == ["zhang"]
     assert here.find("500200111").matches == ()
+
+
+def test_a_street_without_its_house_number_counts_unless_it_is_somebodys_name() -> None:
+    assert ids(EVERYBODY.find("wheelhouse")) == ["wheelhouse", "wheelhouse-far"]
+    assert EVERYBODY.find("yarrow wheelhouse").ignored == ()
+    lines = [
+        Line("named", printed(last_name="Mill", street_address="7 Tern Lane")),
+        Line("lives-there", printed(street_address="2 Mill Street")),
+    ]
+    here = Finder(lines, election_year=ELECTION_YEAR)
+    assert ids(here.find("mill")) == ["named"]
+    assert ids(here.find("2 mill"))[0] == "lives-there"
