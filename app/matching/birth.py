@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
 from enum import IntEnum
 
 import numpy as np
@@ -11,6 +10,9 @@ from numpy.typing import NDArray
 
 from app.matching.dates import DateParts, StartedDate
 from app.matching.likeness import Kinds, Scores
+
+# Birth dates as numbers YYYYMMDD.
+Days = NDArray[np.int32]
 
 
 class BirthLikeness(IntEnum):
@@ -33,15 +35,12 @@ BIRTH_SCORE_OF: Scores = np.array([0, 0.50, 0.60, 0.68, 0.70, 0.70, 0.72, 0.75, 
 
 
 class BirthDates:
-    """The birth dates of the lines, in the order of the lines."""
+    """The birth dates of some lines, in the order of the lines, as numbers YYYYMMDD."""
 
-    def __init__(self, birth_dates: Sequence[date]) -> None:
-        parts = np.array(
-            [(day.year, day.month, day.day) for day in birth_dates], dtype=np.int32
-        ).reshape(-1, 3)
-        self._year, self._month, self._day = parts.T
-        self._digits = _digits_of(self._year, self._month, self._day)
-        self._years, self._year_of = np.unique(self._year, return_inverse=True)
+    def __init__(self, days: Days) -> None:
+        self._days = days
+        self._year, self._month, self._day = days // 10_000, days // 100 % 100, days % 100
+        self._digits = _digits_of(days)
 
     def compare(self, readings: Sequence[DateParts]) -> Kinds:
         """Compare with a whole date: the first of `readings` that is a day of the calendar.
@@ -85,7 +84,7 @@ class BirthDates:
         return same
 
     def _mark_slips(self, kinds: Kinds, typed: DateParts) -> None:
-        digits = _digits_of(*(np.array([part]) for part in typed))
+        digits = _digits_of(np.array([day_number(*typed)]))
         differs = self._digits != digits
         how_many = differs.sum(axis=0)
         swapped = (how_many == 2) & _has_neighbours_swapped(self._digits, digits, differs)
@@ -100,23 +99,40 @@ class BirthDates:
 
     def _year_starts(self, start: str) -> NDArray[np.bool_]:
         """Years that are written, in full or by their last two digits, with this start."""
+        years, year_of = np.unique(self._year, return_inverse=True)
         starts = np.array(
             [
                 str(year).startswith(start) or f"{year % 100:02}".startswith(start)
-                for year in self._years.tolist()
+                for year in years.tolist()
             ],
             dtype=np.bool_,
         )
-        found: NDArray[np.bool_] = starts[self._year_of]
+        found: NDArray[np.bool_] = starts[year_of]
         return found
 
 
-def _digits_of(
-    year: NDArray[np.int32], month: NDArray[np.int32], day: NDArray[np.int32]
-) -> NDArray[np.int32]:
+def day_number(year: int, month: int, day: int) -> int:
+    """`YYYYMMDD` as a number; the parts need not be a day of the calendar."""
+    return year * 10_000 + month * 100 + day
+
+
+def near_days(typed: DateParts) -> list[int]:
+    """The numbers of the days that a slip may have turned into `typed`, and its own."""
+    year, month, day = typed
+    number = day_number(*typed)
+    digits = f"{number:08}"
+    near = {number, day_number(year, day, month)}
+    near |= {day_number(year + 1, month, day), day_number(year - 1, month, day)}
+    for at in range(8):
+        near |= {int(digits[:at] + other + digits[at + 1 :]) for other in "0123456789"}
+    for at in range(7):
+        near.add(int(digits[:at] + digits[at + 1] + digits[at] + digits[at + 2 :]))
+    return sorted(near)
+
+
+def _digits_of(days: Days) -> NDArray[np.int32]:
     """The eight digits YYYYMMDD of each date, as eight rows."""
-    number = year * 10_000 + month * 100 + day
-    return np.array([number // 10**place % 10 for place in range(7, -1, -1)], dtype=np.int32)
+    return np.array([days // 10**place % 10 for place in range(7, -1, -1)], dtype=np.int32)
 
 
 def _has_neighbours_swapped(

@@ -1,24 +1,21 @@
-"""Finding lines: typed text in, ranked lines with their reasons out.
-
-Every line is scored for every text; at the size of a precinct that takes a few
-milliseconds and leaves nothing to a guess about where to look.
-"""
+"""Finding lines: typed text in, ranked lines with their reasons out."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from threading import Lock
 
 import numpy as np
 from numpy.typing import NDArray
 
+from app.matching.candidates import worth_scoring
 from app.matching.interpret import possible_readings
 from app.matching.likeness import Scores
 from app.matching.parse import Typed, parse
 from app.matching.reading import Field, Reading
 from app.matching.reasons import Why, reasons
-from app.matching.register import FoldedLine, Register, fold_line
+from app.matching.register import Register, Shortlist
 from app.matching.scoring import best_gains, best_path
 from app.rules.line import Line
 from app.rules.policy import DateOrder
@@ -60,7 +57,11 @@ class Found:
 
 
 class Finder:
-    """Finds lines by whatever is known of a person. Safe to use from several threads."""
+    """Finds lines by whatever is known of a person. Safe to use from several threads.
+
+    Lines that come or change during the day stand in a small register of their own, so
+    that they are found at once, however large the first one is.
+    """
 
     def __init__(
         self,
@@ -72,70 +73,138 @@ class Finder:
         self._date_order: DateOrder = date_order
         self._election_year = election_year
         self._lock = Lock()
-        self._lines = {line.line_id: fold_line(line) for line in lines}
-        self._register: Register | None = Register(self._lines.values())
+        self._loaded = Register(lines)
+        self._is_gone = np.zeros(len(self._loaded), dtype=np.bool_)
+        self._added: dict[str, Line] = {}
+        self._later: Register | None = Register(())
 
     def add(self, line: Line) -> None:
         """Add a line, or put it in the place of the one with the same `line_id`."""
-        folded = fold_line(line)
         with self._lock:
-            self._lines[line.line_id] = folded
-            self._register = None
+            self._hide(line.line_id)
+            self._added[line.line_id] = line
+            self._later = None
 
     def remove(self, line_id: str) -> None:
         """Take a line out; nothing happens where there is none."""
         with self._lock:
-            if self._lines.pop(line_id, None):
-                self._register = None
+            self._hide(line_id)
+            if self._added.pop(line_id, None):
+                self._later = None
 
     def find(self, text: str, limit: int = 8) -> Found:
         """The lines that `text` may mean, at most `limit`. Never raises, whatever the text."""
         typed = parse(text)
-        register = self._current()
-        readings = possible_readings(typed, register, self._date_order, self._election_year)
-        if not readings:
+        pages = [page for page in self._pages(typed) if page is not None]
+        scores = _judged(pages)
+        best = max((float(some.max()) for some in scores), default=0.0)
+        least = max(LEAST_SCORE, LEAST_OF_BEST * best)
+        if best < least:
             return _nothing(typed)
-        scores = _scores(readings, typed, len(register))
-        best = float(scores.max())
-        kept = np.flatnonzero(scores >= max(LEAST_SCORE, LEAST_OF_BEST * best))
-        if not len(kept):
-            return _nothing(typed)
-        ranked = kept[np.argsort(-scores[kept], kind="stable")]
-        paths = [best_path(readings, len(typed.words), int(at)) for at in ranked[: max(limit, 1)]]
-        matches = (
-            _match(register.lines[at], int(at), float(scores[at]), path, typed)
-            for at, path in zip(ranked, paths, strict=False)
-        )
+        top = _top(pages, scores, least, max(limit, 1))
         return Found(
-            tuple(matches)[: max(limit, 0)],
-            _ignored(typed, paths[0]),
-            int((scores >= best - FITS_MARGIN).sum()),
+            tuple(page.match(at, score, typed) for page, at, score in top)[: max(limit, 0)],
+            _ignored(typed, top[0][0].path(top[0][1], typed)),
+            sum(int((some >= best - FITS_MARGIN).sum()) for some in scores),
         )
 
-    def _current(self) -> Register:
-        """The register with all changes; made anew after a change, by whoever asks first."""
+    def _pages(self, typed: Typed) -> Iterator[_Page | None]:
+        """What was typed against the register that was loaded, and the lines added later."""
         with self._lock:
-            if self._register is None:
-                self._register = Register(self._lines.values())
-            return self._register
+            if self._later is None:
+                self._later = Register(self._added.values())
+            later, is_gone = self._later, self._is_gone
+        yield self._page(typed, self._loaded, is_gone)
+        yield self._page(typed, later, None)
+
+    def _page(
+        self, typed: Typed, register: Register, is_gone: NDArray[np.bool_] | None
+    ) -> _Page | None:
+        orders = self._date_order, self._election_year
+        positions = worth_scoring(typed, register, *orders)
+        if is_gone is not None and is_gone.any():
+            everybody = np.arange(len(register), dtype=np.int32)
+            positions = everybody if positions is None else positions
+            positions = positions[~is_gone[positions]]
+        here = Shortlist(register, positions)
+        readings = possible_readings(typed, here, *orders) if len(here) else []
+        return _page(typed, here, readings) if readings else None
+
+    def _hide(self, line_id: str) -> None:
+        at = self._loaded.find_line(line_id)
+        if at is not None:
+            # A copy: a search under way keeps the one it began with.
+            self._is_gone = self._is_gone.copy()
+            self._is_gone[at] = True
 
 
-def _scores(readings: Sequence[Reading], typed: Typed, line_count: int) -> Scores:
-    """The score of every line, 0 to 1; lines that are out of the question are 0."""
+@dataclass(frozen=True, slots=True, eq=False)
+class _Page:
+    """Lines of one register scored by themselves: each score from 0 to 1.
+
+    `decisive` are the lines on which a birth date or number agrees in full and the rest at
+    least loosely; `alone` those that a voter number typed in full points at, None where it
+    does not settle the matter.
+    """
+
+    here: Shortlist
+    readings: Sequence[Reading]
+    scores: Scores
+    decisive: NDArray[np.bool_]
+    alone: NDArray[np.bool_] | None
+
+    def path(self, at: int, typed: Typed) -> list[Reading]:
+        return best_path(self.readings, len(typed.words), at)
+
+    def match(self, at: int, score: float, typed: Typed) -> Match:
+        line_id = bytes(self.here.register.line_ids[self.here.positions[at]]).decode()
+        why = reasons(self.path(at, typed), self.here, at, typed.comma_at)
+        return Match(line_id, score, why)
+
+    def print_key(self, at: int) -> tuple[str, ...]:
+        return self.here.register.print_key(int(self.here.positions[at]))
+
+
+def _page(typed: Typed, here: Shortlist, readings: Sequence[Reading]) -> _Page:
     total = sum(word.weight for word in typed.words)
-    gains = best_gains(readings, len(typed.words), line_count)
-    # Rounded, so that equals are equal whatever order their sums were made in.
-    scores = np.round(gains / total, 6)
-    meant = _by_number_alone(readings, gains, total)
-    if meant is not None:
-        return np.where(meant, np.maximum(scores, LEAST_SCORE), 0.0)
-    decisive = np.zeros(line_count, dtype=np.bool_)
+    gains = best_gains(readings, len(typed.words), len(here))
+    decisive = np.zeros(len(here), dtype=np.bool_)
     for reading in filter(lambda one: one.can_be_exact, readings):
         decisive |= reading.is_exact & _others_fit(reading, gains, total)
-    if decisive.any():
-        below = max(float(scores[decisive].min()) - FITS_MARGIN - 0.01, 0.0)
-        scores = np.where(decisive, scores, np.minimum(scores, below))
-    return scores
+    # Rounded, so that equals are equal whatever order their sums were made in.
+    scores = np.round(gains / total, 6)
+    return _Page(here, readings, scores, decisive, _by_number_alone(readings, gains, total))
+
+
+def _judged(pages: Sequence[_Page]) -> list[Scores]:
+    """The final scores of each page, lines that are out of the question at 0."""
+    if any(page.alone is not None for page in pages):
+        return [
+            np.zeros_like(page.scores)
+            if page.alone is None
+            else np.where(page.alone, np.maximum(page.scores, LEAST_SCORE), 0.0)
+            for page in pages
+        ]
+    sure = [page.scores[page.decisive] for page in pages]
+    least_sure = min((float(some.min()) for some in sure if len(some)), default=None)
+    if least_sure is None:
+        return [page.scores for page in pages]
+    below = max(least_sure - FITS_MARGIN - 0.01, 0.0)
+    return [np.where(page.decisive, page.scores, np.minimum(page.scores, below)) for page in pages]
+
+
+def _top(
+    pages: Sequence[_Page], scores: Sequence[Scores], least: float, limit: int
+) -> list[tuple[_Page, int, float]]:
+    """The best lines of all pages, equals in print order."""
+    top = []
+    for page, some in zip(pages, scores, strict=True):
+        kept = np.flatnonzero(some >= least)
+        ranked = kept[np.argsort(-some[kept], kind="stable")][:limit]
+        top += [(page, int(at), float(some[at])) for at in ranked]
+    if len(pages) > 1:
+        top.sort(key=lambda one: (-one[2], one[0].print_key(one[1])))
+    return top[:limit]
 
 
 def _by_number_alone(
@@ -168,10 +237,6 @@ def _others_fit(reading: Reading, gains: Scores, total: float) -> NDArray[np.boo
     others = total - reading.weight
     fit: NDArray[np.bool_] = gains - reading.gain >= LOOSE_FIT * others - 1e-9
     return fit
-
-
-def _match(line: FoldedLine, at: int, score: float, path: Sequence[Reading], typed: Typed) -> Match:
-    return Match(line.line_id, score, reasons(path, line, at, typed.comma_at))
 
 
 def _ignored(typed: Typed, path: Sequence[Reading]) -> tuple[str, ...]:

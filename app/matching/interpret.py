@@ -11,12 +11,13 @@ from collections.abc import Iterator
 import numpy as np
 
 from app.matching.birth import BIRTH_SCORE_OF
+from app.matching.columns import NamesHere
 from app.matching.dates import read_part, readings_of
 from app.matching.likeness import SCORE_OF, Kinds, Likeness, Scores
 from app.matching.names import SUFFIXES, fold_street_word
 from app.matching.parse import Typed
 from app.matching.reading import Field, Reading, Run, Taken, make_reading
-from app.matching.register import NameColumn, Register
+from app.matching.register import Shortlist
 from app.rules.policy import DateOrder
 
 # A middle name is a weaker sign of a person than a first name, unless that was said before.
@@ -34,6 +35,8 @@ AGAINST_COMMA_FACTOR = 0.8
 # A street without its house number, where it is not also somebody's name.
 STREET_ALONE = 0.6
 HOUSE_SAME, HOUSE_STARTS = 0.9, 0.6
+# `Maria de los Angeles`; of longer names the parts are found.
+LONGEST_NAME_WORDS = 4
 LONGEST_DATE_WORDS = 5  # 4 de marzo de 1987
 LONGEST_NUMBER_WORDS = 4
 SHORTEST_NUMBER_START = 4
@@ -41,61 +44,62 @@ SHORTEST_STREET_START = 3
 
 
 def possible_readings(
-    typed: Typed, register: Register, date_order: DateOrder, election_year: int
+    typed: Typed, here: Shortlist, date_order: DateOrder, election_year: int
 ) -> list[Reading]:
     """Every reading of `typed` that fits at least one line."""
-    most = max(register.most_name_words + 1, LONGEST_DATE_WORDS, LONGEST_NUMBER_WORDS)
+    most = max(LONGEST_NAME_WORDS, LONGEST_DATE_WORDS, LONGEST_NUMBER_WORDS)
     readings: list[Reading] = []
     for start in range(len(typed.words)):
         for stop in range(start + 1, min(start + most, len(typed.words)) + 1):
             words = typed.words[start:stop]
             run = Run(start, words, "".join(word.folded for word in words))
-            readings += _as_name(run, typed.comma_at, register)
-            readings += _as_birth_date(run, register, date_order, election_year)
-            readings += _as_number(run, register)
+            readings += _as_name(run, typed.comma_at, here)
+            readings += _as_birth_date(run, here, date_order, election_year)
+            readings += _as_number(run, here)
             if len(run.words) == 1:
-                readings += _as_suffix(run, register)
-                readings += _as_address(run, register)
+                readings += _as_suffix(run, here)
+                readings += _as_address(run, here)
     return [reading for reading in readings if (reading.gain > 0).any()]
 
 
-def _as_name(run: Run, comma_at: int | None, register: Register) -> Iterator[Reading]:
+def _as_name(run: Run, comma_at: int | None, here: Shortlist) -> Iterator[Reading]:
     is_run = len(run.words) > 1
-    if run.crosses(comma_at) or len(run.words) > register.most_name_words + 1:
+    if run.crosses(comma_at) or len(run.words) > LONGEST_NAME_WORDS:
         return
     if not all(word.folded.isalpha() for word in run.words):
         return
-    kinds = register.vocabulary.compare(run.folded, is_glued=is_run)
+    kinds = here.register.vocabulary.compare(run.folded, is_glued=is_run)
     if is_run:
-        kinds = _without_dropped_words(run, kinds, register)
+        kinds = _without_dropped_words(run, kinds, here)
         if not kinds.any():
             return
     is_after = comma_at is not None and run.start >= comma_at
     is_before = comma_at is not None and not is_after
     last_factor = AGAINST_COMMA_FACTOR if is_after else 1.0
     given_factor = AGAINST_COMMA_FACTOR if is_before else 1.0
-    yield _name(run, Field.LAST, register.last, kinds, Taken.LAST, last_factor)
-    first_kinds = register.nicknames.raised(kinds, run.folded)
-    yield _name(run, Field.FIRST, register.first, first_kinds, Taken.FIRST, given_factor)
+    yield _name(run, Field.LAST, here.last, kinds, Taken.LAST, last_factor)
+    first_kinds = here.register.nicknames.raised(kinds, run.folded)
+    yield _name(run, Field.FIRST, here.first, first_kinds, Taken.FIRST, given_factor)
     if len(run.folded) >= SHORTEST_MAIDEN:
-        yield _name(run, Field.MAIDEN, register.maiden, kinds, Taken.MAIDEN, MAIDEN_FACTOR)
+        yield _name(run, Field.MAIDEN, here.maiden, kinds, Taken.MAIDEN, MAIDEN_FACTOR)
     if not is_run:
-        yield _middle(run, register.middle, kinds, given_factor)
+        yield _middle(run, here.middle, kinds, given_factor)
+        yield from _first_and_middle(run, here, given_factor)
 
 
-def _without_dropped_words(run: Run, kinds: Kinds, register: Register) -> Kinds:
+def _without_dropped_words(run: Run, kinds: Kinds, here: Shortlist) -> Kinds:
     """`smith j` is no slip for Smith: a word left out is ignored, and said to be."""
     kinds = kinds.copy()
     for at in range(len(run.words)):
         others = "".join(word.folded for word in run.words[:at] + run.words[at + 1 :])
-        known = register.vocabulary.find(others)
+        known = here.register.vocabulary.find(others)
         if known is not None and kinds[known] == Likeness.ONE_LETTER_OFF:
             kinds[known] = Likeness.NONE
     return kinds
 
 
 def _name(
-    run: Run, field: Field, column: NameColumn, kinds: Kinds, takes: int, factor: float
+    run: Run, field: Field, column: NamesHere, kinds: Kinds, takes: int, factor: float
 ) -> Reading:
     of_whole = kinds[column.whole]
     scores = SCORE_OF[of_whole]
@@ -120,7 +124,7 @@ def _name(
     )
 
 
-def _middle(run: Run, column: NameColumn, kinds: Kinds, factor: float) -> Reading:
+def _middle(run: Run, column: NamesHere, kinds: Kinds, factor: float) -> Reading:
     found, scores = _best_of(column, kinds)
     scores *= factor
     # A printed initial alone would stand for every word that begins with it.
@@ -128,74 +132,76 @@ def _middle(run: Run, column: NameColumn, kinds: Kinds, factor: float) -> Readin
     return make_reading(run, Field.MIDDLE, scores, found, alone=alone, needs=Taken.FIRST)
 
 
-def _best_of(column: NameColumn, kinds: Kinds) -> tuple[Kinds, Scores]:
+def _first_and_middle(run: Run, here: Shortlist, factor: float) -> Iterator[Reading]:
+    """`maryann` for Mary, middle name Ann."""
+    hits = np.zeros(len(here), dtype=np.bool_)
+    for first, middle in here.register.vocabulary.halves(run.folded):
+        is_middle = (here.middle.whole == middle) | (here.middle.parts == middle).any(axis=0)
+        hits |= (here.first.whole == first) & is_middle
+    if hits.any():
+        kinds = np.where(hits, np.uint8(Likeness.SAME), np.uint8(Likeness.NONE))
+        scores = SCORE_OF[kinds] * OTHER_PIECES_FACTOR * factor
+        yield make_reading(run, Field.FIRST, scores, kinds, takes=Taken.FIRST)
+
+
+def _best_of(column: NamesHere, kinds: Kinds) -> tuple[Kinds, Scores]:
     """The best likeness among all words of a field, for each line, and its score."""
     found = np.maximum(kinds[column.whole], np.maximum.reduce(kinds[column.parts], initial=0))
     return found, SCORE_OF[found]
 
 
-def _as_suffix(run: Run, register: Register) -> Iterator[Reading]:
-    suffix = SUFFIXES.get(run.folded, run.folded)
-    kinds = _kinds_of(register, [], register.suffixes.same(suffix))
+def _as_suffix(run: Run, here: Shortlist) -> Iterator[Reading]:
+    kinds = here.of_suffix(SUFFIXES.get(run.folded, run.folded))
     yield make_reading(run, Field.SUFFIX, SCORE_OF[kinds], kinds)
 
 
 def _as_birth_date(
-    run: Run, register: Register, date_order: DateOrder, election_year: int
+    run: Run, here: Shortlist, date_order: DateOrder, election_year: int
 ) -> Iterator[Reading]:
     if len(run.words) > LONGEST_DATE_WORDS or not any(c.isdigit() for c in run.folded):
         return
     readings = readings_of(run.text, date_order=date_order, election_year=election_year)
     if readings:
-        yield _birth(run, register.birth_dates.compare(readings))
+        yield _birth(run, here.birth_dates.compare(readings))
     if len(run.words) > 1:
         return
     if started := read_part(run.text, date_order=date_order):
-        yield _birth(run, register.birth_dates.compare_started(started))
+        yield _birth(run, here.birth_dates.compare_started(started))
     if run.text.isascii() and run.text.isdigit() and len(run.text) == 4:
-        yield _birth(run, register.birth_dates.compare_year(int(run.text)))
+        yield _birth(run, here.birth_dates.compare_year(int(run.text)))
 
 
 def _birth(run: Run, kinds: Kinds) -> Reading:
     return make_reading(run, Field.BIRTH, BIRTH_SCORE_OF[kinds], kinds)
 
 
-def _as_number(run: Run, register: Register) -> Iterator[Reading]:
+def _as_number(run: Run, here: Shortlist) -> Iterator[Reading]:
     """A voter number in full, or at least four digits of its start."""
     if len(run.words) > LONGEST_NUMBER_WORDS:
         return
     digit_count = sum(character.isdigit() for character in run.folded)
-    starts = digit_count >= SHORTEST_NUMBER_START and register.number_starts.starting(run.folded)
-    kinds = _kinds_of(register, starts or [], register.numbers.same(run.folded))
+    kinds = here.of_number(run.folded, is_start=digit_count >= SHORTEST_NUMBER_START)
     yield make_reading(run, Field.NUMBER, SCORE_OF[kinds], kinds)
 
 
-def _as_address(run: Run, register: Register) -> Iterator[Reading]:
+def _as_address(run: Run, here: Shortlist) -> Iterator[Reading]:
     if not run.folded:
         return
     if run.folded[0].isdigit():
-        yield _house(run, register)
+        yield _house(run, here)
     word = fold_street_word(run.folded)
-    kinds = register.streets.compare(word, is_glued=True)
+    kinds = here.register.streets.compare(word, is_glued=True)
     if not word.isalpha() or len(word) < SHORTEST_STREET_START:
         # `5th` or `2` is another street or door than `5` or `21`.
         kinds = np.where(kinds == Likeness.SAME, kinds, np.uint8(Likeness.NONE))
-    found, scores = _best_of(register.street, kinds)
-    share = 0.0 if register.vocabulary.has_start(run.folded) else STREET_ALONE
+    found, scores = _best_of(here.street, kinds)
+    share = 0.0 if here.register.vocabulary.has_start(run.folded) else STREET_ALONE
     yield make_reading(run, Field.STREET, scores, found, alone=scores * share, needs=Taken.HOUSE)
 
 
-def _house(run: Run, register: Register) -> Reading:
-    starts = register.houses.starting(run.folded)
-    kinds = _kinds_of(register, starts, register.houses.same(run.folded))
+def _house(run: Run, here: Shortlist) -> Reading:
+    kinds = here.of_house(run.folded)
     scores = np.select(
         [kinds == Likeness.SAME, kinds == Likeness.STARTS], [HOUSE_SAME, HOUSE_STARTS], 0.0
     )
     return make_reading(run, Field.HOUSE, scores, kinds, takes=Taken.HOUSE)
-
-
-def _kinds_of(register: Register, starts: list[int], same: list[int]) -> Kinds:
-    kinds = np.zeros(len(register), dtype=np.uint8)
-    kinds[starts] = Likeness.STARTS
-    kinds[same] = Likeness.SAME
-    return kinds

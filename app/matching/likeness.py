@@ -17,6 +17,7 @@ from rapidfuzz.distance import OSA, JaroWinkler
 from rapidfuzz.process import cdist
 
 from app.matching.known_as import other_names
+from app.matching.slips import SlipIndex
 from app.matching.sounds import sound_key
 
 Kinds = NDArray[np.uint8]
@@ -47,8 +48,11 @@ SHORTEST_ONE_OFF = 3
 SHORTEST_START_OFF = 5
 SHORTEST_TWO_OFF = 6
 SHORTEST_NICKNAME_START = 3
-# Comparisons kept for the next keystroke, a few kilobytes each.
-MOST_REMEMBERED = 256
+SHORTEST_HALF = 3
+# A longer start is hardly ever typed: by then the name stands out.
+START_LENGTHS = range(SHORTEST_START_OFF - 1, 11)
+# Comparisons kept for the next keystroke: one byte each for every word.
+REMEMBERED_BYTES, LEAST_REMEMBERED = 8_000_000, 16
 # Soundex joins names that no ear would (Burke and Berg, 0.63); Smith and Schmidt stand at 0.74.
 LEAST_JARO_WINKLER_OF_A_SOUND = 0.7
 
@@ -56,9 +60,9 @@ LEAST_JARO_WINKLER_OF_A_SOUND = 0.7
 class Vocabulary:
     """Sorted distinct words with what is needed to compare one more word with all of them.
 
-    Identifiers are positions in `words`; `none` is the identifier of no word at all, so
-    that a missing name can be looked up like any other. Nothing changes after it is made
-    but two caches, which only save work.
+    Identifiers are positions in `words`, so that the words with one start are neighbours;
+    `none` is the identifier of no word at all, so that a missing name can be looked up
+    like any other. Nothing changes after it is made but a cache, which only saves work.
     """
 
     def __init__(self, words: Iterable[str]) -> None:
@@ -66,14 +70,12 @@ class Vocabulary:
         self.none = len(self.words)
         self._ids = {word: at for at, word in enumerate(self.words)}
         self._ids[""] = self.none
-        by_length = sorted(range(self.none), key=lambda at: len(self.words[at]))
-        self._ids_by_length = np.array(by_length, dtype=np.intp)
-        self._words_by_length = [self.words[at] for at in by_length]
-        self._lengths = [len(word) for word in self._words_by_length]
+        self._slips = SlipIndex(self.words, most=2)
+        self._starts = _StartIndex(self.words)
         self._ids_by_sound: dict[str, list[int]] = {}
         for at, word in enumerate(self.words):
             self._ids_by_sound.setdefault(sound_key(word), []).append(at)
-        self._starts: dict[int, tuple[list[str], NDArray[np.intp], NDArray[np.intp]]] = {}
+        self._most_remembered = max(REMEMBERED_BYTES // (self.none + 1), LEAST_REMEMBERED)
         self._compared: dict[tuple[str, bool], Kinds] = {}
 
     def ids_of(self, words: Iterable[str]) -> list[int]:
@@ -86,8 +88,16 @@ class Vocabulary:
 
     def has_start(self, start: str) -> bool:
         """Whether any word begins with `start`."""
-        low, high = self._range_of(start)
+        low, high = self.range_of(start)
         return low < high
+
+    def halves(self, word: str) -> list[tuple[int, int]]:
+        """Two words of the vocabulary that `word`, itself none of them, is made of (`maryann`)."""
+        if word in self._ids or len(word) < 2 * SHORTEST_HALF:
+            return []
+        cuts = range(SHORTEST_HALF, len(word) - SHORTEST_HALF + 1)
+        pairs = ((self._ids.get(word[:at]), self._ids.get(word[at:])) for at in cuts)
+        return [(one, other) for one, other in pairs if one is not None and other is not None]
 
     def compare(self, word: str, *, is_glued: bool = False) -> Kinds:
         """One Likeness for each word and a last one, NONE, for no word; not to be written to.
@@ -100,7 +110,7 @@ class Vocabulary:
         if known is None:
             known = self._compare(word, is_glued)
             known.flags.writeable = False
-            if len(self._compared) >= MOST_REMEMBERED:
+            if len(self._compared) >= self._most_remembered:
                 self._compared.clear()
             self._compared[word, is_glued] = known
         return known
@@ -115,54 +125,40 @@ class Vocabulary:
             self._mark_sounds(kinds, word)
         if len(word) > 1 and (initial := self._ids.get(word[0])) is not None:
             kinds[initial] = Likeness.INITIAL_PRINTED
-        kinds[slice(*self._range_of(word))] = Likeness.STARTS
+        kinds[slice(*self.range_of(word))] = Likeness.STARTS
         if (same := self._ids.get(word)) is not None:
             kinds[same] = Likeness.SAME
         return kinds
 
-    def _range_of(self, start: str) -> tuple[int, int]:
+    def range_of(self, start: str) -> tuple[int, int]:
+        """The identifiers of the words that begin with `start`: from, and up to without it."""
         return bisect_left(self.words, start), bisect_left(self.words, start + "\x7f")
 
     def _mark_slips(self, kinds: Kinds, word: str, *, most: int) -> None:
         if len(word) < SHORTEST_ONE_OFF:
             return
+        if len(word) < SHORTEST_TWO_OFF:
+            most = 1
+        ids = self._slips.near(word, most)
+        others = [self.words[at] for at in ids.tolist()]
+        edits = _edits(word, others)
         # Words of three letters differ by one from too many: there a letter may only be
         # extra, or the first one must stand.
-        shortest = max(len(word) - most, SHORTEST_ONE_OFF)
-        ids, words = self._of_lengths(shortest, len(word) + most)
-        edits = _edits(word, words)
-        one_off = edits == 1
+        lengths = np.array([len(other) for other in others])
+        one_off = (edits == 1) & (lengths >= SHORTEST_ONE_OFF)
         if len(word) == SHORTEST_ONE_OFF:
-            one_off &= np.array([other[0] == word[0] for other in words], dtype=np.bool_)
-        if most == 2 and len(word) >= SHORTEST_TWO_OFF:
+            one_off &= np.array([other[0] == word[0] for other in others], dtype=np.bool_)
+        if most == 2:
             kinds[ids[edits == 2]] = Likeness.TWO_LETTERS_OFF
         kinds[ids[one_off]] = Likeness.ONE_LETTER_OFF
-
-    def _of_lengths(self, low: int, high: int) -> tuple[NDArray[np.intp], list[str]]:
-        """The words of `low` to `high` letters, and their identifiers."""
-        place = slice(bisect_left(self._lengths, low), bisect_left(self._lengths, high + 1))
-        return self._ids_by_length[place], self._words_by_length[place]
 
     def _mark_starts_with_slip(self, kinds: Kinds, word: str) -> None:
         """A slip early in a longer name: `smtih` for Smithson, a letter more or less included."""
         if len(word) < SHORTEST_START_OFF:
             return
-        for length in (len(word) - 1, len(word), len(word) + 1):
-            starts, start_of, ids = self._starts_of_length(length)
-            hits = ids[(_edits(word, starts) <= 1)[start_of]]
-            kinds[hits] = np.maximum(kinds[hits], Likeness.STARTS_ONE_LETTER_OFF)
-
-    def _starts_of_length(
-        self, length: int
-    ) -> tuple[list[str], NDArray[np.intp], NDArray[np.intp]]:
-        """The distinct starts of all longer words; for each such word its start, and itself."""
-        if length not in self._starts:
-            place = bisect_left(self._lengths, length + 1)
-            cut = [word[:length] for word in self._words_by_length[place:]]
-            places = {start: at for at, start in enumerate(dict.fromkeys(cut))}
-            start_of = np.array([places[start] for start in cut], dtype=np.intp)
-            self._starts[length] = list(places), start_of, self._ids_by_length[place:]
-        return self._starts[length]
+        for low, high in self._starts.near(word):
+            within = kinds[low:high]
+            np.maximum(within, np.uint8(Likeness.STARTS_ONE_LETTER_OFF), out=within)
 
     def _mark_sounds(self, kinds: Kinds, word: str) -> None:
         if len(word) < SHORTEST_ONE_OFF:
@@ -172,6 +168,31 @@ class Vocabulary:
                 alike = JaroWinkler.similarity(word, self.words[at])
                 if alike >= LEAST_JARO_WINKLER_OF_A_SOUND:
                     kinds[at] = Likeness.SOUNDS_LIKE
+
+
+class _StartIndex:
+    """The starts, of some lengths, of all longer words, by what is left when a letter is struck."""
+
+    def __init__(self, words: Sequence[str]) -> None:
+        # Sorted words with one start are neighbours: a start is a range of identifiers.
+        ranges: dict[str, list[int]] = {}
+        for at, word in enumerate(words):
+            for length in range(START_LENGTHS.start, min(len(word), START_LENGTHS.stop)):
+                start = word[:length]
+                if start in ranges:
+                    ranges[start][1] = at + 1
+                else:
+                    ranges[start] = [at, at + 1]
+        self._starts = list(ranges)
+        self._ranges = np.array(list(ranges.values()), dtype=np.int32).reshape(-1, 2)
+        self._slips = SlipIndex(self._starts, most=1)
+
+    def near(self, word: str) -> list[tuple[int, int]]:
+        """Ranges of the words with a start at most one slip from `word`."""
+        ids = self._slips.near(word, 1)
+        starts = [self._starts[at] for at in ids.tolist()]
+        hits = ids[_edits(word, starts) <= 1]
+        return [(low, high) for low, high in self._ranges[hits].tolist()]
 
 
 class Nicknames:
@@ -203,6 +224,8 @@ class Nicknames:
 
 def _edits(word: str, words: Sequence[str]) -> NDArray[np.uint8]:
     """Slips (wrong, missing, extra or swapped letters) from `word`; more than two read three."""
+    if not words:
+        return np.zeros(0, dtype=np.uint8)
     edits: NDArray[np.uint8] = cdist(
         [word], words, scorer=OSA.distance, score_cutoff=2, dtype=np.uint8
     )[0]

@@ -121,12 +121,10 @@ def last_name_forms(last_name: str) -> tuple[str, ...]:
     return _distinct(whole, parts)
 
 
-def first_name_forms(first_name: str, middle_name: str) -> tuple[str, ...]:
-    """The whole first name glued, its parts, and first and middle name glued (`maryann`)."""
+def first_name_forms(first_name: str) -> tuple[str, ...]:
+    """The whole first name glued, and its parts."""
     words = fold(first_name).split()
-    whole = "".join(words)
-    with_middle = [whole + glue(middle_name)] if middle_name and whole else []
-    return _distinct(whole, [*words, *with_middle])
+    return _distinct("".join(words), words)
 
 
 def middle_name_forms(middle_name: str) -> tuple[str, ...]:

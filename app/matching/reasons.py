@@ -13,7 +13,7 @@ from app.matching.birth import BirthLikeness
 from app.matching.known_as import other_names
 from app.matching.likeness import Likeness
 from app.matching.reading import Field, Reading
-from app.matching.register import FoldedLine
+from app.matching.register import Shortlist
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,21 +59,21 @@ _PRINT_ORDER = {field: at for at, field in enumerate(Field)}
 
 
 def reasons(
-    path: Sequence[Reading], line: FoldedLine, at: int, comma_at: int | None
+    path: Sequence[Reading], here: Shortlist, at: int, comma_at: int | None
 ) -> tuple[Why, ...]:
     """The reasons behind the readings of one line, in print order, each said once."""
     ordered = sorted(path, key=lambda reading: _PRINT_ORDER[reading.field])
-    found = [_reason(reading, line, at) for reading in ordered]
+    found = [_reason(reading, here, at) for reading in ordered]
     if _is_swapped(path, comma_at):
         found.append(SWAPPED)
     return tuple(dict.fromkeys(found))
 
 
-def _reason(reading: Reading, line: FoldedLine, at: int) -> Why:
+def _reason(reading: Reading, here: Shortlist, at: int) -> Why:
     kind = int(reading.kinds[at])
     match reading.field:
         case Field.BIRTH if kind == BirthLikeness.YEAR_SAME:
-            return Why("birth-year", f"born in {line.birth_date.year}")
+            return Why("birth-year", f"born in {here.birth_year(at)}")
         case Field.BIRTH:
             return _BIRTH[BirthLikeness(kind)]
         case Field.NUMBER if kind == Likeness.SAME:
@@ -87,12 +87,12 @@ def _reason(reading: Reading, line: FoldedLine, at: int) -> Why:
         case Field.STREET:
             return Why("street", "street")
         case _:
-            return _name_reason(reading, Likeness(kind), line, at)
+            return _name_reason(reading, Likeness(kind), here, at)
 
 
-def _name_reason(reading: Reading, kind: Likeness, line: FoldedLine, at: int) -> Why:
+def _name_reason(reading: Reading, kind: Likeness, here: Shortlist, at: int) -> Why:
     if kind in (Likeness.NICKNAME, Likeness.NICKNAME_STARTS):
-        return Why("known-as", f"known as {_nickname(reading, line)}")
+        return Why("known-as", f"known as {_nickname(reading, here.first_names(at))}")
     code, words = _LIKENESS[kind]
     field = _CODE_OF_FIELD[reading.field]
     if reading.field is Field.MAIDEN and kind == Likeness.SAME:
@@ -102,9 +102,9 @@ def _name_reason(reading: Reading, kind: Likeness, line: FoldedLine, at: int) ->
     return Why(f"{field}-{code}", f"{reading.field.value} {words.format(text=reading.text)}")
 
 
-def _nickname(reading: Reading, line: FoldedLine) -> str:
+def _nickname(reading: Reading, first_names: Sequence[str]) -> str:
     """The nickname in full, where only its start was typed."""
-    for name in line.first:
+    for name in first_names:
         for other in other_names(name):
             if other.startswith(reading.folded):
                 return other.capitalize()

@@ -1,23 +1,24 @@
-"""The lines of the register as arrays, in the order in which a register is printed.
+"""The lines of the register as columns, in the order in which a register is printed.
 
-A `Register` never changes: `finder` makes a new one when a line comes or goes. Because
-lines stand in print order here, a stable sort by score leaves equals in that order.
+A `Register` never changes. Because lines stand in print order here, a stable sort by
+score leaves equals in that order. Every distinct name is folded once, however many bear
+it: a million lines have few names. A `Shortlist` is a register as seen at the lines
+that are worth scoring.
 """
 
 from __future__ import annotations
 
 import re
-from bisect import bisect_left
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Sequence
 from datetime import date
-from itertools import zip_longest
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from app.matching.birth import BirthDates
-from app.matching.likeness import Nicknames, Vocabulary
+from app.matching.birth import BirthDates, Days, day_number
+from app.matching.columns import Ids, KeyColumn, NameColumn, NamesHere, Numbers, Positions
+from app.matching.likeness import Kinds, Likeness, Nicknames, Vocabulary
 from app.matching.names import (
     first_name_forms,
     fold,
@@ -29,145 +30,242 @@ from app.matching.names import (
 )
 from app.rules.line import Line
 
-Ids = NDArray[np.int32]
-
-
-@dataclass(frozen=True, slots=True)
-class FoldedLine:
-    """A line folded once, when it enters. `print_order` sorts lines as a register does."""
-
-    line_id: str
-    print_order: tuple[str, str, str, str, str]
-    last: tuple[str, ...]
-    first: tuple[str, ...]
-    middle: tuple[str, ...]
-    maiden: tuple[str, ...]
-    suffix: str
-    last_word_count: int
-    first_word_count: int
-    birth_date: date
-    number: str
-    number_starts: frozenset[str]
-    house: str
-    street: tuple[str, ...]
-
-
-def fold_line(line: Line) -> FoldedLine:
-    """Fold everything on `line` that somebody may type."""
-    printed = line.printed
-    last = last_name_forms(printed.last_name)
-    first = first_name_forms(printed.first_name, printed.middle_name)
-    suffix, number = fold_suffix(printed.suffix), glue(printed.voter_number)
-    house, street = _house_and_street(printed.street_address)
-    middle = middle_name_forms(printed.middle_name)
-    return FoldedLine(
-        line_id=line.line_id,
-        print_order=(_whole(last), suffix, _whole(first), " ".join(middle), number),
-        last=last,
-        first=first,
-        middle=middle,
-        maiden=last_name_forms(printed.mothers_maiden_name),
-        suffix=suffix,
-        last_word_count=len(fold(printed.last_name).split()),
-        first_word_count=len(fold(printed.first_name).split()),
-        birth_date=printed.birth_date,
-        number=number,
-        number_starts=_starts(number),
-        house=house,
-        street=street,
-    )
-
-
-class NameColumn:
-    """One name field of all lines, as identifiers in the vocabulary.
-
-    `whole` holds one per line; `parts` has a row for each further form of the longest name.
-    `word_counts` says in how many words the whole name is printed.
-    """
-
-    def __init__(
-        self,
-        vocabulary: Vocabulary,
-        names: Sequence[tuple[str, ...]],
-        word_counts: Sequence[int] | None = None,
-    ) -> None:
-        # Row by row: the whole names, then the first parts, the second parts, ….
-        rows = list(zip_longest(*names, fillvalue="")) or [("",) * len(names)]
-        ids = np.array([vocabulary.ids_of(row) for row in rows], dtype=np.int32)
-        self.whole: Ids = ids[0]
-        self.parts: Ids = ids[1:]
-        self.word_counts = np.array(word_counts or [1] * len(names), dtype=np.int32)
-
-
-class Keys:
-    """Lines by something short that is compared letter by letter: a number, a suffix."""
-
-    def __init__(self, keys_of_lines: Iterable[Iterable[str]]) -> None:
-        lines: dict[str, list[int]] = {}
-        for at, keys in enumerate(keys_of_lines):
-            for key in keys:
-                if key:
-                    lines.setdefault(key, []).append(at)
-        self._lines = lines
-        self._keys = sorted(lines)
-
-    def same(self, key: str) -> list[int]:
-        """The positions of the lines with this key, ascending."""
-        return self._lines.get(key, [])
-
-    def starting(self, start: str) -> list[int]:
-        """The positions of the lines with a key that begins so; a line may come twice."""
-        low, high = bisect_left(self._keys, start), bisect_left(self._keys, start + "\x7f")
-        return [at for key in self._keys[low:high] for at in self._lines[key]]
+Forms = Callable[[str], tuple[str, ...]]
 
 
 class Register:
     """All lines, ready to be compared with one typed text after another."""
 
-    def __init__(self, lines: Iterable[FoldedLine]) -> None:
-        self.lines = sorted(lines, key=lambda line: line.print_order)
-        forms = (line.last + line.first + line.middle + line.maiden for line in self.lines)
-        self.vocabulary = Vocabulary(form for names in forms for form in names)
-        self._make_name_columns()
-        self.birth_dates = BirthDates([line.birth_date for line in self.lines])
-        self.streets = Vocabulary(word for line in self.lines for word in line.street)
-        self.street = NameColumn(self.streets, [line.street for line in self.lines])
-        self.houses = Keys((line.house,) for line in self.lines)
-        self.suffixes = Keys((line.suffix,) for line in self.lines)
-        self.numbers = Keys((line.number,) for line in self.lines)
-        self.number_starts = Keys(line.number_starts for line in self.lines)
+    def __init__(self, lines: Iterable[Line]) -> None:
+        lines = list(lines)
+        printed = [line.printed for line in lines]
+        last = _Distinct([one.last_name for one in printed], last_name_forms)
+        first = _Distinct([one.first_name for one in printed], first_name_forms)
+        middle = _Distinct([one.middle_name for one in printed], middle_name_forms)
+        maiden = _Distinct([one.mothers_maiden_name for one in printed], last_name_forms)
+        named = (last, first, middle, maiden)
+        self.vocabulary = Vocabulary(form for names in named for form in names.all_forms())
+        suffixes = _folded([one.suffix for one in printed], fold_suffix)
+        numbers = _folded([one.voter_number for one in printed], glue)
+        order = _print_order(self.vocabulary, last, first, middle, suffixes, numbers)
+        places = order.tolist()
+        self.line_ids = np.array([lines[at].line_id.encode() for at in places], dtype=np.bytes_)
+        columns = (names.column(self.vocabulary, order) for names in named)
+        self.last, self.first, self.middle, self.maiden = columns
+        self.nicknames = Nicknames(self.vocabulary, first.all_forms())
+        self.suffixes = KeyColumn([suffixes[at] for at in places])
+        self.numbers = _numbers([numbers[at] for at in places])
+        self._take_addresses([printed[at].street_address for at in places])
+        self.days: Days = np.array([_day(printed[at].birth_date) for at in places], dtype=np.int32)
+        self._by_day = np.argsort(self.days, kind="stable").astype(np.int32)
+        self._days_sorted = self.days[self._by_day]
 
     def __len__(self) -> int:
-        return len(self.lines)
+        return len(self.line_ids)
 
-    def _make_name_columns(self) -> None:
-        lines, vocabulary = self.lines, self.vocabulary
-        self.last = NameColumn(
-            vocabulary, [line.last for line in lines], [line.last_word_count for line in lines]
+    def find_line(self, line_id: str) -> int | None:
+        """The position of a line, None where it is not here."""
+        found = np.flatnonzero(self.line_ids == line_id.encode())
+        return int(found[0]) if len(found) else None
+
+    def print_key(self, at: int) -> tuple[str, ...]:
+        """What sorts the line at position `at` among lines of other registers."""
+        words = (*self.vocabulary.words, "")
+        here = np.array([at])
+        last, first = (int(c.at(here).whole[0]) for c in (self.last, self.first))
+        middle = self.middle.at(here)
+        middles = [int(middle.whole[0]), *middle.parts[:, 0].tolist()]
+        return (
+            words[last],
+            self.suffixes.key_of(at),
+            words[first],
+            " ".join(words[one] for one in middles).strip(),
+            self.numbers.number_of(at),
         )
-        self.first = NameColumn(
-            vocabulary, [line.first for line in lines], [line.first_word_count for line in lines]
+
+    def born_between(self, first: int, last: int) -> Positions:
+        """The positions of the lines born from day number `first` to `last`, both included."""
+        low = np.searchsorted(self._days_sorted, first)
+        high = np.searchsorted(self._days_sorted, last, side="right")
+        return self._by_day[low:high]
+
+    def born_on(self, days: Sequence[int]) -> Positions:
+        """The positions of the lines born on any of these day numbers."""
+        return np.concatenate([self.born_between(day, day) for day in days])
+
+    def _take_addresses(self, addresses: Sequence[str]) -> None:
+        houses, streets = [], []
+        for address in addresses:
+            house, _, street = address.partition(" ")
+            if not house[:1].isdigit():
+                house, street = "", address
+            houses.append(house)
+            streets.append(street)
+        self.houses = KeyColumn(_folded(houses, glue))
+        distinct = _Distinct(streets, _street_words)
+        self.streets = Vocabulary(distinct.all_forms())
+        self.street = distinct.column(self.streets, np.arange(len(addresses), dtype=np.int32))
+
+
+class Shortlist:
+    """A register at some positions (ascending; None for all): what `interpret` compares with."""
+
+    def __init__(self, register: Register, positions: Positions | None = None) -> None:
+        self.register = register
+        self.positions = (
+            np.arange(len(register), dtype=np.int32) if positions is None else positions
         )
-        self.middle = NameColumn(vocabulary, [line.middle for line in lines])
-        self.maiden = NameColumn(vocabulary, [line.maiden for line in lines])
-        self.most_name_words = max(
-            (max(line.last_word_count, line.first_word_count) for line in lines), default=1
+        self._taken = positions
+
+    def __len__(self) -> int:
+        return len(self.positions)
+
+    @cached_property
+    def last(self) -> NamesHere:
+        return self.register.last.at(self._taken)
+
+    @cached_property
+    def first(self) -> NamesHere:
+        return self.register.first.at(self._taken)
+
+    @cached_property
+    def middle(self) -> NamesHere:
+        return self.register.middle.at(self._taken)
+
+    @cached_property
+    def maiden(self) -> NamesHere:
+        return self.register.maiden.at(self._taken)
+
+    @cached_property
+    def street(self) -> NamesHere:
+        return self.register.street.at(self._taken)
+
+    @cached_property
+    def birth_dates(self) -> BirthDates:
+        return BirthDates(self.register.days[self.positions])
+
+    def birth_year(self, at: int) -> int:
+        """Of the line at place `at` of those considered."""
+        return int(self.register.days[self.positions[at]]) // 10_000
+
+    def first_names(self, at: int) -> list[str]:
+        """The folded forms of the first name, of the line at place `at`."""
+        vocabulary = self.register.vocabulary
+        ids = [int(self.first.whole[at]), *self.first.parts[:, at].tolist()]
+        return [vocabulary.words[one] for one in ids if one != vocabulary.none]
+
+    def of_suffix(self, suffix: str) -> Kinds:
+        return self._of_key(self.register.suffixes, suffix, is_start=False)
+
+    def of_house(self, house: str) -> Kinds:
+        return self._of_key(self.register.houses, house, is_start=True)
+
+    def of_number(self, number: str, *, is_start: bool) -> Kinds:
+        """SAME for the voter number itself; with `is_start` STARTS for longer ones."""
+        numbers = self.register.numbers
+        kinds = np.zeros(len(self), dtype=np.uint8)
+        if is_start:
+            kinds[self._here(numbers.starting(number))] = Likeness.STARTS
+        kinds[self._here(numbers.same(number))] = Likeness.SAME
+        return kinds
+
+    def _of_key(self, column: KeyColumn, key: str, *, is_start: bool) -> Kinds:
+        ids = column.at(self._taken)
+        kinds = np.zeros(len(self), dtype=np.uint8)
+        if is_start:
+            low, high = column.starting(key)
+            kinds[(ids >= low) & (ids < high)] = Likeness.STARTS
+        low, high = column.same(key)
+        kinds[(ids >= low) & (ids < high)] = Likeness.SAME
+        return kinds
+
+    def _here(self, positions: Positions) -> NDArray[np.bool_]:
+        """Which of the lines considered stand at these positions of the register."""
+        return np.isin(self.positions, positions)
+
+
+class _Distinct:
+    """The distinct texts of a column, their forms, and which of them each line has."""
+
+    def __init__(self, texts: Sequence[str], forms: Forms) -> None:
+        known: dict[str, int] = {}
+        self.codes = np.array(
+            [known.setdefault(text, len(known)) for text in texts], dtype=np.int32
         )
-        self.nicknames = Nicknames(vocabulary, {form for line in lines for form in line.first})
+        self._forms = [forms(text) for text in known]
+        self._word_counts = [len(fold(text).split()) for text in known]
+
+    def all_forms(self) -> set[str]:
+        return {form for some in self._forms for form in some}
+
+    def whole(self, vocabulary: Vocabulary) -> Ids:
+        """What sorts the lines by the whole name; no name comes first."""
+        wholes = [some[0] if some else "" for some in self._forms]
+        ids = np.array(vocabulary.ids_of(wholes), dtype=np.int32)
+        return np.where(ids == vocabulary.none, np.int32(-1), ids)[self.codes]
+
+    def rank(self) -> Ids:
+        """What sorts the lines by all forms in their order."""
+        order = sorted(range(len(self._forms)), key=self._forms.__getitem__)
+        rank = np.empty(len(order), dtype=np.int32)
+        rank[order] = np.arange(len(order), dtype=np.int32)
+        return rank[self.codes]
+
+    def column(self, vocabulary: Vocabulary, order: Ids) -> NameColumn:
+        forms = [vocabulary.ids_of(some) for some in self._forms]
+        return NameColumn(self.codes[order], forms, self._word_counts, vocabulary.none)
 
 
-def _whole(forms: tuple[str, ...]) -> str:
-    return forms[0] if forms else ""
+def _print_order(
+    vocabulary: Vocabulary,
+    last: _Distinct,
+    first: _Distinct,
+    middle: _Distinct,
+    suffixes: Sequence[str],
+    numbers: Sequence[str],
+) -> Ids:
+    """The positions in print order: last name, suffix, first, middle, number."""
+    suffix = np.array(suffixes, dtype=np.str_)
+    number = np.array([number.encode() for number in numbers], dtype=np.bytes_)
+    keys = (number, middle.rank(), first.whole(vocabulary), suffix, last.whole(vocabulary))
+    order: Ids = np.lexsort(keys).astype(np.int32)
+    return order
 
 
-def _house_and_street(street_address: str) -> tuple[str, tuple[str, ...]]:
-    """The house number, empty where the address does not start with one, and the other words."""
-    words = fold(street_address).split()
-    house = words.pop(0) if words and words[0][0].isdigit() else ""
-    return house, tuple(dict.fromkeys(map(fold_street_word, words)))
+def _folded(texts: Sequence[str], folding: Callable[[str], str]) -> list[str]:
+    """Each text folded; what is plain already, most numbers, is taken as it is."""
+    known: dict[str, str] = {}
+    return [
+        text if text.isdigit() and text.isascii() else _once(known, text, folding) for text in texts
+    ]
 
 
-def _starts(number: str) -> frozenset[str]:
-    """Where people may begin to read a voter number: at its head, after letters, after zeros."""
+def _once(known: dict[str, str], text: str, folding: Callable[[str], str]) -> str:
+    folded = known.get(text)
+    if folded is None:
+        folded = known[text] = folding(text)
+    return folded
+
+
+def _numbers(numbers: Sequence[str]) -> Numbers:
+    """Where people may begin to read a number: at its head, after letters, after zeros."""
+    starts = [
+        (start, at)
+        for at, number in enumerate(numbers)
+        if number and not "1" <= number[0] <= "9"
+        for start in _other_starts(number)
+    ]
+    return Numbers(numbers, starts)
+
+
+def _other_starts(number: str) -> set[str]:
     without_letters = re.sub(r"^[a-z]+", "", number)
-    return frozenset({number, without_letters, without_letters.lstrip("0")})
+    return {without_letters, without_letters.lstrip("0")} - {number, ""}
+
+
+def _street_words(street: str) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(map(fold_street_word, fold(street).split())))
+
+
+def _day(birth_date: date) -> int:
+    return day_number(birth_date.year, birth_date.month, birth_date.day)

@@ -12,7 +12,7 @@ from app.matching.finder import Finder
 from app.matching.interpret import possible_readings
 from app.matching.names import fold, glue
 from app.matching.parse import parse
-from app.matching.register import Register, fold_line
+from app.matching.register import Register, Shortlist
 from app.matching.scoring import NO_LAST_NAME_FACTOR, best_gains, best_path
 from app.rules.line import Line
 from tests.making import printed
@@ -146,7 +146,7 @@ def test_nothing_typed_is_silently_dropped(text: str) -> None:
 @settings(max_examples=150, deadline=None)
 @given(st.lists(PIECES, min_size=1, max_size=5).map(" ".join))
 def test_the_readings_behind_a_line_add_up_to_its_gain(text: str) -> None:
-    register = Register(fold_line(line) for line in PEOPLE)
+    register = Shortlist(Register(PEOPLE))
     typed = parse(text)
     readings = possible_readings(typed, register, "month_first", ELECTION_YEAR)
     gains = best_gains(readings, len(typed.words), len(register))

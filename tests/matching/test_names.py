@@ -63,10 +63,10 @@ def test_a_last_name_is_known_whole_and_by_its_parts() -> None:
     assert last_name_forms("") == ()
 
 
-def test_a_first_name_is_known_whole_by_parts_and_with_the_middle_name() -> None:
-    assert first_name_forms("Ann Marie", "") == ("annmarie", "ann", "marie")
-    assert first_name_forms("Mary", "Ann") == ("mary", "maryann")
-    assert first_name_forms("", "Ann") == ()
+def test_a_first_name_is_known_whole_and_by_its_parts() -> None:
+    assert first_name_forms("Ann Marie") == ("annmarie", "ann", "marie")
+    assert first_name_forms("Mary") == ("mary",)
+    assert first_name_forms("") == ()
 
 
 @pytest.mark.parametrize(("written", "suffix"), [("Jr.", "jr"), ("JUNIOR", "jr"), ("III", "iii")])
