@@ -13,10 +13,15 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from app.matching.birth import near_days
+from app.matching.birth import day_number, near_days
 from app.matching.columns import Positions
 from app.matching.dates import read_part, readings_of
-from app.matching.interpret import LONGEST_DATE_WORDS, LONGEST_NAME_WORDS
+from app.matching.interpret import (
+    LONGEST_DATE_WORDS,
+    LONGEST_NAME_WORDS,
+    SHORTEST_NUMBER_START,
+)
+from app.matching.likeness import Likeness
 from app.matching.names import fold_street_word
 from app.matching.parse import Typed, Word
 from app.matching.register import Register
@@ -29,8 +34,6 @@ SHORTEST_TELLING = 3
 # More lines than this are not worth scoring: what was typed is still too little.
 MOST_LINES = 60_000
 
-_BITS_IN = np.array([bits.bit_count() for bits in range(1 << 10)], dtype=np.uint8)
-
 Marks = NDArray[np.uint16]
 
 
@@ -40,19 +43,19 @@ class _Marks:
     def __init__(self, line_count: int) -> None:
         self.bits: Marks = np.zeros(line_count, dtype=np.uint16)
         self.pointed = 0
-        self._touched: list[Positions] = []
 
     def put(self, bits: int, positions: Positions) -> None:
         """The words of `bits` may mean the lines at `positions`."""
         if len(positions):
             self.bits[positions] |= np.uint16(bits)
             self.pointed |= bits
-            self._touched.append(positions)
 
     def with_at_least(self, least: int) -> Positions:
         """The lines that at least so many words may mean, ascending."""
-        some = [at[_BITS_IN[self.bits[at]] >= least] for at in self._touched]
-        return np.unique(np.concatenate(some)) if some else np.zeros(0, dtype=np.int32)
+        left = self.bits
+        for _ in range(least - 1):
+            left = left & (left - np.uint16(1))  # strikes the lowest bit
+        return np.flatnonzero(left != 0).astype(np.int32)
 
 
 def worth_scoring(
@@ -62,10 +65,10 @@ def worth_scoring(
     if len(register) <= ALL_LINES:
         return None
     marks = _Marks(len(register))
-    sure = _mark_dates(marks, typed, register, date_order, election_year)
-    _mark_numbers(marks, typed, register)
-    _mark_names(marks, typed, register)
-    _mark_streets(marks, typed, register)
+    dates, sure = _mark_dates(marks, typed, register, date_order, election_year)
+    _mark_numbers(marks, typed, register, dates)
+    _mark_names(marks, typed, register, dates)
+    _mark_streets(marks, typed, register, dates)
     if not marks.pointed:
         return _by_little(typed, register, date_order)
     found = marks.with_at_least(2 if marks.pointed.bit_count() > 1 else 1)
@@ -79,46 +82,55 @@ def worth_scoring(
 
 def _mark_dates(
     marks: _Marks, typed: Typed, register: Register, date_order: DateOrder, election_year: int
-) -> Positions:
-    """Mark the lines born on or near a whole date; answers those born on it."""
-    sure = [np.zeros(0, dtype=np.int32)]
+) -> tuple[int, Positions]:
+    """Mark the lines born on or near a whole date.
+
+    Answers the bits of the words that dates are made of, and the lines born on a date. A
+    date is one thing, in however many words it was typed: it gets the bit of its first.
+    """
+    dates, sure = 0, [np.zeros(0, dtype=np.int32)]
     for bits, words in _runs(typed, LONGEST_DATE_WORDS):
         if not any(character.isdigit() for word in words for character in word.folded):
             continue
         text = " ".join(word.typed for word in words)
         for parts in readings_of(text, date_order=date_order, election_year=election_year):
-            marks.put(bits, register.born_on(near_days(parts)))
-            sure.append(register.born_on([parts.year * 10_000 + parts.month * 100 + parts.day]))
-    return np.concatenate(sure)
+            marks.put(bits & -bits, register.born_on(near_days(parts)))
+            sure.append(register.born_on([day_number(*parts)]))
+            dates |= bits
+    return dates, np.concatenate(sure)
 
 
-def _mark_numbers(marks: _Marks, typed: Typed, register: Register) -> None:
+def _mark_numbers(marks: _Marks, typed: Typed, register: Register, dates: int) -> None:
     for bits, words in _runs(typed, LONGEST_NAME_WORDS):
         glued = "".join(word.folded for word in words)
-        if sum(character.isdigit() for character in glued) >= 4:
+        digit_count = sum(character.isdigit() for character in glued)
+        if digit_count >= SHORTEST_NUMBER_START and not bits & dates:
             marks.put(bits, register.numbers.starting(glued))
         elif glued:
             marks.put(bits, register.numbers.same(glued))
 
 
-def _mark_names(marks: _Marks, typed: Typed, register: Register) -> None:
+def _mark_names(marks: _Marks, typed: Typed, register: Register, dates: int) -> None:
     vocabulary = register.vocabulary
     for bits, words in _runs(typed, LONGEST_NAME_WORDS):
         glued = "".join(word.folded for word in words)
-        if len(glued) < SHORTEST_TELLING or not glued.isalpha():
+        if len(glued) < SHORTEST_TELLING or not glued.isalpha() or bits & dates:
             continue
         kinds = vocabulary.compare(glued, is_glued=len(words) > 1)
-        ids = np.flatnonzero(kinds)
+        # A printed initial would stand for every word that begins with it.
+        ids = np.flatnonzero((kinds != 0) & (kinds != Likeness.INITIAL_PRINTED))
         for column in (register.last, register.maiden, register.middle):
             marks.put(bits, column.postings.of(ids))
-        given = np.flatnonzero(register.nicknames.raised(kinds, glued))
-        marks.put(bits, register.first.postings.of(given))
-        if len(words) == 1:
+        if len(words) > 1:
+            marks.put(bits, register.first.postings.of(ids))
+        else:
+            given = np.flatnonzero(register.nicknames.raised(kinds, glued) != 0)
+            marks.put(bits, register.first.postings.of(given))
             for first, _ in register.vocabulary.halves(glued):
                 marks.put(bits, register.first.postings.of(np.array([first])))
 
 
-def _mark_streets(marks: _Marks, typed: Typed, register: Register) -> None:
+def _mark_streets(marks: _Marks, typed: Typed, register: Register, dates: int) -> None:
     """A street points at people only beside a house number, or if it is nobody's name."""
     houses = [
         register.houses.postings.of_range(*register.houses.starting(word.folded))
@@ -127,12 +139,12 @@ def _mark_streets(marks: _Marks, typed: Typed, register: Register) -> None:
     ]
     for at, word in enumerate(typed.words):
         street = fold_street_word(word.folded)
-        if len(street) < SHORTEST_TELLING or not street.isalpha():
+        if len(street) < SHORTEST_TELLING or not street.isalpha() or dates >> at & 1:
             continue
         is_name = register.vocabulary.has_start(word.folded)
         if is_name and not any(map(len, houses)):
             continue
-        ids = np.flatnonzero(register.streets.compare(street, is_glued=True))
+        ids = np.flatnonzero(register.streets.compare(street, is_glued=True) != 0)
         lines = register.street.postings.of(ids)
         if houses:
             at_house = np.zeros(len(register), dtype=np.bool_)
@@ -170,7 +182,7 @@ def _by_letters(names: list[str], register: Register) -> Positions:
         lines = register.last.postings.of_range(low, high)
         if len(ranges) == 2:
             first_low, first_high = ranges[1 - at]
-            first = register.first.at(lines).whole
+            first = register.first.whole_at(lines)
             lines = lines[(first >= first_low) & (first < first_high)]
         elif len(lines) < MOST_LINES:
             found.append(register.first.postings.of_range(low, high)[:MOST_LINES])

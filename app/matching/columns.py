@@ -9,6 +9,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -46,13 +47,34 @@ class Postings:
 class NamesHere:
     """A name column at the positions considered.
 
-    `whole` has the whole glued name of each line; `parts` a row for each further form of
-    the longest name; `word_counts` in how many words the whole name is printed.
+    `whole` has the whole glued name of each line, `word_counts` in how many words it is
+    printed. Few lines have further forms: `parted` are their places, `parts` a row of
+    forms for each.
     """
 
     whole: Ids
-    parts: Ids
     word_counts: NDArray[np.uint8]
+    parted: NDArray[np.intp]
+    parts: Ids
+
+    def best_part(self, kinds: NDArray[np.uint8]) -> NDArray[np.uint8]:
+        """For each line the highest of `kinds` among its further forms, 0 where it has none."""
+        best = np.zeros(len(self.whole), dtype=np.uint8)
+        if len(self.parted):
+            best[self.parted] = kinds[self.parts].max(axis=1)
+        return best
+
+    def has_part(self, one: int) -> NDArray[np.bool_]:
+        """Whether `one` is among the further forms of each line."""
+        has = np.zeros(len(self.whole), dtype=np.bool_)
+        has[self.parted] = (self.parts == one).any(axis=1)
+        return has
+
+    def parts_at(self, at: int) -> list[int]:
+        """The further forms of the line at place `at`."""
+        place = int(np.searchsorted(self.parted, at))
+        is_here = place < len(self.parted) and self.parted[place] == at
+        return [int(one) for one in self.parts[place]] if is_here else []
 
 
 class NameColumn:
@@ -72,9 +94,16 @@ class NameColumn:
     def at(self, positions: Positions | None) -> NamesHere:
         """The column at `positions`, at all of them for None."""
         if positions is None:
-            return NamesHere(self._whole, self._rows[self._row].T, self._word_counts)
-        rows = self._rows[self._row[positions]]
-        return NamesHere(self._whole[positions], rows.T, self._word_counts[positions])
+            whole, counts, rows = self._whole, self._word_counts, self._row
+        else:
+            whole, counts = self._whole[positions], self._word_counts[positions]
+            rows = self._row[positions]
+        parted = np.flatnonzero(rows)
+        return NamesHere(whole, counts, parted, self._rows[rows[parted]])
+
+    def whole_at(self, positions: Positions) -> Ids:
+        """The whole names at `positions` and nothing else."""
+        return self._whole[positions]
 
     def _postings(self, codes: Ids, forms: Sequence[Sequence[int]]) -> Postings:
         lengths = np.array([len(some) for some in forms], dtype=np.int64)
@@ -147,14 +176,24 @@ class Numbers:
 
     def same(self, number: str) -> Positions:
         """The positions of the lines with this number."""
-        key = number.encode()
-        low, high = np.searchsorted(self._sorted, key), np.searchsorted(self._sorted, key, "right")
+        low, high = self._place(number, "left"), self._place(number, "right")
         return self._order[low:high]
 
     def starting(self, start: str) -> Positions:
         """The positions of the lines with a number that begins so; a line may come twice."""
-        key = start.encode()
-        low, high = np.searchsorted(self._sorted, [key, key + b"\x7f"])
+        low, high = self._place(start, "left"), self._place(start + "\x7f", "left")
         first, last = bisect_left(self._others, start), bisect_left(self._others, start + "\x7f")
         others = np.array(self._others_at[first:last], dtype=np.int32)
         return np.concatenate([self._order[low:high], others])
+
+    def _place(self, number: str, side: Literal["left", "right"]) -> int:
+        """Where `number` stands among the sorted ones.
+
+        A key of another width would copy all numbers each time; a longer one is none of
+        them, and its place is after the number that it was cut to.
+        """
+        width = self._sorted.dtype.itemsize
+        if len(number) > width:
+            number, side = number[:width], "right"
+        key = np.array([number.encode()], dtype=self._sorted.dtype)
+        return int(np.searchsorted(self._sorted, key, side)[0])

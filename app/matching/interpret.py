@@ -49,6 +49,7 @@ def possible_readings(
     """Every reading of `typed` that fits at least one line."""
     most = max(LONGEST_NAME_WORDS, LONGEST_DATE_WORDS, LONGEST_NUMBER_WORDS)
     readings: list[Reading] = []
+    has_house = any(word.folded[:1].isdigit() for word in typed.words)
     for start in range(len(typed.words)):
         for stop in range(start + 1, min(start + most, len(typed.words)) + 1):
             words = typed.words[start:stop]
@@ -58,7 +59,7 @@ def possible_readings(
             readings += _as_number(run, here)
             if len(run.words) == 1:
                 readings += _as_suffix(run, here)
-                readings += _as_address(run, here)
+                readings += _as_address(run, here, has_house=has_house)
     return [reading for reading in readings if (reading.gain > 0).any()]
 
 
@@ -105,7 +106,7 @@ def _name(
     scores = SCORE_OF[of_whole]
     if len(run.words) > 1:
         scores[column.word_counts != len(run.words)] *= OTHER_PIECES_FACTOR
-    of_part = np.maximum.reduce(kinds[column.parts], initial=0)
+    of_part = column.best_part(kinds)
     part_scores = SCORE_OF[of_part] * PART_FACTOR
     on_part = part_scores > scores
     scores = np.maximum(scores, part_scores) * factor
@@ -136,7 +137,7 @@ def _first_and_middle(run: Run, here: Shortlist, factor: float) -> Iterator[Read
     """`maryann` for Mary, middle name Ann."""
     hits = np.zeros(len(here), dtype=np.bool_)
     for first, middle in here.register.vocabulary.halves(run.folded):
-        is_middle = (here.middle.whole == middle) | (here.middle.parts == middle).any(axis=0)
+        is_middle = (here.middle.whole == middle) | here.middle.has_part(middle)
         hits |= (here.first.whole == first) & is_middle
     if hits.any():
         kinds = np.where(hits, np.uint8(Likeness.SAME), np.uint8(Likeness.NONE))
@@ -146,7 +147,7 @@ def _first_and_middle(run: Run, here: Shortlist, factor: float) -> Iterator[Read
 
 def _best_of(column: NamesHere, kinds: Kinds) -> tuple[Kinds, Scores]:
     """The best likeness among all words of a field, for each line, and its score."""
-    found = np.maximum(kinds[column.whole], np.maximum.reduce(kinds[column.parts], initial=0))
+    found = np.maximum(kinds[column.whole], column.best_part(kinds))
     return found, SCORE_OF[found]
 
 
@@ -184,18 +185,21 @@ def _as_number(run: Run, here: Shortlist) -> Iterator[Reading]:
     yield make_reading(run, Field.NUMBER, SCORE_OF[kinds], kinds)
 
 
-def _as_address(run: Run, here: Shortlist) -> Iterator[Reading]:
+def _as_address(run: Run, here: Shortlist, *, has_house: bool) -> Iterator[Reading]:
     if not run.folded:
         return
     if run.folded[0].isdigit():
         yield _house(run, here)
+    is_name = here.register.vocabulary.has_start(run.folded)
+    if is_name and not has_house:
+        return
     word = fold_street_word(run.folded)
     kinds = here.register.streets.compare(word, is_glued=True)
     if not word.isalpha() or len(word) < SHORTEST_STREET_START:
         # `5th` or `2` is another street or door than `5` or `21`.
         kinds = np.where(kinds == Likeness.SAME, kinds, np.uint8(Likeness.NONE))
     found, scores = _best_of(here.street, kinds)
-    share = 0.0 if here.register.vocabulary.has_start(run.folded) else STREET_ALONE
+    share = 0.0 if is_name else STREET_ALONE
     yield make_reading(run, Field.STREET, scores, found, alone=scores * share, needs=Taken.HOUSE)
 
 

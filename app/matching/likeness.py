@@ -163,11 +163,13 @@ class Vocabulary:
     def _mark_sounds(self, kinds: Kinds, word: str) -> None:
         if len(word) < SHORTEST_ONE_OFF:
             return
-        for at in self._ids_by_sound.get(sound_key(word), ()):
-            if kinds[at] < Likeness.SOUNDS_LIKE:
-                alike = JaroWinkler.similarity(word, self.words[at])
-                if alike >= LEAST_JARO_WINKLER_OF_A_SOUND:
-                    kinds[at] = Likeness.SOUNDS_LIKE
+        ids = np.array(self._ids_by_sound.get(sound_key(word), ()), dtype=np.int32)
+        others = [self.words[at] for at in ids.tolist()]
+        if not others:
+            return
+        alike = cdist([word], others, scorer=JaroWinkler.similarity, dtype=np.float64)[0]
+        heard = ids[alike >= LEAST_JARO_WINKLER_OF_A_SOUND]
+        kinds[heard] = np.maximum(kinds[heard], np.uint8(Likeness.SOUNDS_LIKE))
 
 
 class _StartIndex:

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.matching.birth import BirthDates, Days, day_number
-from app.matching.columns import Ids, KeyColumn, NameColumn, NamesHere, Numbers, Positions
+from app.matching.columns import Ids, KeyColumn, NameColumn, NamesHere, Numbers, Positions, at_once
 from app.matching.likeness import Kinds, Likeness, Nicknames, Vocabulary
 from app.matching.names import (
     first_name_forms,
@@ -74,7 +74,7 @@ class Register:
         here = np.array([at])
         last, first = (int(c.at(here).whole[0]) for c in (self.last, self.first))
         middle = self.middle.at(here)
-        middles = [int(middle.whole[0]), *middle.parts[:, 0].tolist()]
+        middles = [int(middle.whole[0]), *middle.parts_at(0)]
         return (
             words[last],
             self.suffixes.key_of(at),
@@ -85,13 +85,18 @@ class Register:
 
     def born_between(self, first: int, last: int) -> Positions:
         """The positions of the lines born from day number `first` to `last`, both included."""
-        low = np.searchsorted(self._days_sorted, first)
-        high = np.searchsorted(self._days_sorted, last, side="right")
-        return self._by_day[low:high]
+        low, high = self._born(np.array([first], dtype=np.int32), np.array([last], dtype=np.int32))
+        return self._by_day[int(low[0]) : int(high[0])]
 
     def born_on(self, days: Sequence[int]) -> Positions:
         """The positions of the lines born on any of these day numbers."""
-        return np.concatenate([self.born_between(day, day) for day in days])
+        wanted = np.array(days, dtype=np.int32)
+        return self._by_day[at_once(*self._born(wanted, wanted))]
+
+    def _born(self, first: Days, last: Days) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+        """Ranges of the lines by day. Other types than Days would copy all days each time."""
+        low = np.searchsorted(self._days_sorted, first)
+        return low, np.searchsorted(self._days_sorted, last, side="right")
 
     def _take_addresses(self, addresses: Sequence[str]) -> None:
         houses, streets = [], []
@@ -151,7 +156,7 @@ class Shortlist:
     def first_names(self, at: int) -> list[str]:
         """The folded forms of the first name, of the line at place `at`."""
         vocabulary = self.register.vocabulary
-        ids = [int(self.first.whole[at]), *self.first.parts[:, at].tolist()]
+        ids = [int(self.first.whole[at]), *self.first.parts_at(at)]
         return [vocabulary.words[one] for one in ids if one != vocabulary.none]
 
     def of_suffix(self, suffix: str) -> Kinds:
@@ -181,7 +186,11 @@ class Shortlist:
 
     def _here(self, positions: Positions) -> NDArray[np.bool_]:
         """Which of the lines considered stand at these positions of the register."""
-        return np.isin(self.positions, positions)
+        here = np.zeros(len(self), dtype=np.bool_)
+        at = np.searchsorted(self.positions, positions)
+        at = at[at < len(self)]
+        here[at] = np.isin(self.positions[at], positions)
+        return here
 
 
 class _Distinct:
