@@ -33,6 +33,8 @@ ALL_LINES = 4_000
 SHORTEST_TELLING = 3
 # More lines than this are not worth scoring: what was typed is still too little.
 MOST_LINES = 60_000
+# So many people or fewer make a last name rare.
+MOST_RARE = 1_500
 
 Marks = NDArray[np.uint16]
 
@@ -45,10 +47,14 @@ class _Marks:
         self.pointed = 0
 
     def put(self, bits: int, positions: Positions) -> None:
-        """The words of `bits` may mean the lines at `positions`."""
+        """The words of `bits` may mean the lines at `positions`.
+
+        Only single words count as pointing: a run points where its words do not.
+        """
         if len(positions):
             self.bits[positions] |= np.uint16(bits)
-            self.pointed |= bits
+            if not bits & (bits - 1):
+                self.pointed |= bits
 
     def with_at_least(self, least: int) -> Positions:
         """The lines that at least so many words may mean, ascending."""
@@ -67,9 +73,9 @@ def worth_scoring(
     marks = _Marks(len(register))
     dates, sure = _mark_dates(marks, typed, register, date_order, election_year)
     _mark_numbers(marks, typed, register, dates)
-    _mark_names(marks, typed, register, dates)
+    rare = _mark_names(marks, typed, register, dates)
     _mark_streets(marks, typed, register, dates)
-    if not marks.pointed:
+    if not marks.bits.any():
         return _by_little(typed, register, date_order)
     found = marks.with_at_least(2 if marks.pointed.bit_count() > 1 else 1)
     if not len(found):
@@ -77,7 +83,8 @@ def worth_scoring(
     if len(found) > MOST_LINES:
         narrower = marks.with_at_least(3)
         found = narrower if len(narrower) else found[:MOST_LINES]
-    return np.union1d(found, sure).astype(np.int32) if len(sure) else found
+    certain = np.concatenate([sure, *rare])
+    return np.union1d(found, certain).astype(np.int32) if len(certain) else found
 
 
 def _mark_dates(
@@ -104,13 +111,20 @@ def _mark_numbers(marks: _Marks, typed: Typed, register: Register, dates: int) -
     for bits, words in _runs(typed, LONGEST_NAME_WORDS):
         glued = "".join(word.folded for word in words)
         digit_count = sum(character.isdigit() for character in glued)
-        if digit_count >= SHORTEST_NUMBER_START and not bits & dates:
+        if bits & dates or _is_year(glued):
+            continue
+        if digit_count >= SHORTEST_NUMBER_START:
             marks.put(bits, register.numbers.starting(glued))
         elif glued:
             marks.put(bits, register.numbers.same(glued))
 
 
-def _mark_names(marks: _Marks, typed: Typed, register: Register, dates: int) -> None:
+def _mark_names(marks: _Marks, typed: Typed, register: Register, dates: int) -> list[Positions]:
+    """Mark the lines that a word may name; answers those with a rare last name as typed.
+
+    They are scored even if nothing else points at them: the other words may be too far off.
+    """
+    rare: list[Positions] = []
     vocabulary = register.vocabulary
     for bits, words in _runs(typed, LONGEST_NAME_WORDS):
         glued = "".join(word.folded for word in words)
@@ -126,8 +140,13 @@ def _mark_names(marks: _Marks, typed: Typed, register: Register, dates: int) -> 
         else:
             given = np.flatnonzero(register.nicknames.raised(kinds, glued) != 0)
             marks.put(bits, register.first.postings.of(given))
-            for first, _ in register.vocabulary.halves(glued):
+            for first, _ in vocabulary.halves(glued):
                 marks.put(bits, register.first.postings.of(np.array([first])))
+        same = vocabulary.find(glued)
+        if same is not None:
+            lines = register.last.postings.of_range(same, same + 1)
+            rare += [lines] if len(lines) <= MOST_RARE else []
+    return rare
 
 
 def _mark_streets(marks: _Marks, typed: Typed, register: Register, dates: int) -> None:
@@ -188,6 +207,11 @@ def _by_letters(names: list[str], register: Register) -> Positions:
             found.append(register.first.postings.of_range(low, high)[:MOST_LINES])
         found.append(lines)
     return np.unique(np.concatenate(found))[:MOST_LINES]
+
+
+def _is_year(word: str) -> bool:
+    """Four digits are sooner a year of birth than the start of a voter number."""
+    return len(word) == 4 and word.isdigit() and word[:2] in ("19", "20")
 
 
 def _runs(typed: Typed, longest: int) -> Iterator[tuple[int, tuple[Word, ...]]]:

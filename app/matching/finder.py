@@ -8,11 +8,12 @@ from threading import Lock
 
 import numpy as np
 from numpy.typing import NDArray
+from rapidfuzz.distance import JaroWinkler
 
 from app.matching.candidates import worth_scoring
 from app.matching.interpret import possible_readings
-from app.matching.likeness import Scores
-from app.matching.parse import Typed, parse
+from app.matching.likeness import Likeness, Scores
+from app.matching.parse import Typed, Word, parse
 from app.matching.reading import Field, Reading
 from app.matching.reasons import Why, reasons
 from app.matching.register import Register, Shortlist
@@ -28,7 +29,22 @@ LEAST_OF_BEST = 0.6
 FITS_MARGIN = 0.03
 # The share of the other words that must fit where a birth date or number agrees in full:
 # one of two names alone is not enough, two names a letter off are.
-LOOSE_FIT = 0.55
+LOOSE_FIT = 0.6
+# How many more lines than are shown have their names compared letter by letter, and how
+# much that counts at most: it only orders lines that are about as good as each other.
+WORTH_A_CLOSER_LOOK = 24
+CLOSER_LOOK, USUAL_LIKENESS = 0.15, 0.85
+RESEMBLING = frozenset(
+    {
+        Likeness.TWO_LETTERS_OFF,
+        Likeness.STARTS_ONE_LETTER_OFF,
+        Likeness.SOUNDS_LIKE,
+        Likeness.ONE_LETTER_OFF,
+    }
+)
+NAME_FIELDS = frozenset({Field.LAST, Field.FIRST, Field.MIDDLE, Field.MAIDEN})
+# Small enough to change nothing but the order of lines that one name each fits.
+IGNORED_COMMON_NAME = 0.08
 # A shorter voter number may be a house number or a year in a longer text.
 SHORTEST_NUMBER_ALONE = 5
 
@@ -101,10 +117,10 @@ class Finder:
         least = max(LEAST_SCORE, LEAST_OF_BEST * best)
         if best < least:
             return _nothing(typed)
-        top = _top(pages, scores, least, max(limit, 1))
+        top = _top(pages, scores, least, max(limit, 1), typed)
         return Found(
             tuple(page.match(at, score, typed) for page, at, score in top)[: max(limit, 0)],
-            _ignored(typed, top[0][0].path(top[0][1], typed)),
+            _ignored(typed, top[0][0].path(top[0][1])),
             sum(int((some >= best - FITS_MARGIN).sum()) for some in scores),
         )
 
@@ -149,16 +165,32 @@ class _Page:
 
     here: Shortlist
     readings: Sequence[Reading]
+    ignoring: Sequence[float]
     scores: Scores
     decisive: NDArray[np.bool_]
     alone: NDArray[np.bool_] | None
 
-    def path(self, at: int, typed: Typed) -> list[Reading]:
-        return best_path(self.readings, len(typed.words), at)
+    def path(self, at: int) -> list[Reading]:
+        return best_path(self.readings, self.ignoring, at)
+
+    def closeness(self, at: int, typed: Typed) -> float:
+        """A little more or less for names that only resemble what was typed.
+
+        Two names may both be a letter off or sound alike: the likelier is the one that
+        has more letters in place, above all the first ones.
+        """
+        total = sum(word.weight for word in typed.words)
+        more = 0.0
+        for reading in self.path(at):
+            if reading.field in NAME_FIELDS and reading.kinds[at] in RESEMBLING:
+                name = self.here.name_of(reading.field, at)
+                alike = JaroWinkler.similarity(reading.folded, name)
+                more += CLOSER_LOOK * (alike - USUAL_LIKENESS) * reading.weight / total
+        return more
 
     def match(self, at: int, score: float, typed: Typed) -> Match:
         line_id = bytes(self.here.register.line_ids[self.here.positions[at]]).decode()
-        why = reasons(self.path(at, typed), self.here, at, typed.comma_at)
+        why = reasons(self.path(at), self.here, at, typed.comma_at)
         return Match(line_id, score, why)
 
     def print_key(self, at: int) -> tuple[str, ...]:
@@ -167,13 +199,22 @@ class _Page:
 
 def _page(typed: Typed, here: Shortlist, readings: Sequence[Reading]) -> _Page:
     total = sum(word.weight for word in typed.words)
-    gains = best_gains(readings, len(typed.words), len(here))
+    ignoring = [_ignoring(word, here.register) for word in typed.words]
+    gains = best_gains(readings, ignoring, len(here))
     decisive = np.zeros(len(here), dtype=np.bool_)
     for reading in filter(lambda one: one.can_be_exact, readings):
         decisive |= reading.is_exact & _others_fit(reading, gains, total)
     # Rounded, so that equals are equal whatever order their sums were made in.
     scores = np.round(gains / total, 6)
-    return _Page(here, readings, scores, decisive, _by_number_alone(readings, gains, total))
+    alone = _by_number_alone(readings, gains, total)
+    return _Page(here, readings, ignoring, scores, decisive, alone)
+
+
+def _ignoring(word: Word, register: Register) -> float:
+    """What is gained by ignoring a word: a little for a common last name, by which somebody
+    may be known besides their own, since the rarer name is the one that tells.
+    """
+    return IGNORED_COMMON_NAME * word.weight * register.commonness(word.folded)
 
 
 def _judged(pages: Sequence[_Page]) -> list[Scores]:
@@ -194,16 +235,22 @@ def _judged(pages: Sequence[_Page]) -> list[Scores]:
 
 
 def _top(
-    pages: Sequence[_Page], scores: Sequence[Scores], least: float, limit: int
+    pages: Sequence[_Page], scores: Sequence[Scores], least: float, limit: int, typed: Typed
 ) -> list[tuple[_Page, int, float]]:
-    """The best lines of all pages, equals in print order."""
+    """The best lines of all pages, of those that only resemble the closer first, equals in
+    print order.
+    """
     top = []
     for page, some in zip(pages, scores, strict=True):
         kept = np.flatnonzero(some >= least)
-        ranked = kept[np.argsort(-some[kept], kind="stable")][:limit]
-        top += [(page, int(at), float(some[at])) for at in ranked]
+        ranked = kept[np.argsort(-some[kept], kind="stable")][: limit + WORTH_A_CLOSER_LOOK]
+        for at in ranked.tolist():
+            score = float(some[at]) + page.closeness(at, typed)
+            top.append((page, at, round(min(max(score, 1e-6), 1.0), 6)))
     if len(pages) > 1:
         top.sort(key=lambda one: (-one[2], one[0].print_key(one[1])))
+    else:
+        top.sort(key=lambda one: -one[2])
     return top[:limit]
 
 

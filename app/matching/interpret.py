@@ -20,8 +20,8 @@ from app.matching.reading import Field, Reading, Run, Taken, make_reading
 from app.matching.register import Shortlist
 from app.rules.policy import DateOrder
 
-# A middle name is a weaker sign of a person than a first name, unless that was said before.
-MIDDLE_ALONE = 0.88
+# Some people go by their middle name.
+MIDDLE_AS_FIRST = 0.88
 # People give their own name; their mother's stands beside it or, at the very last, alone.
 MAIDEN_FACTOR = 0.85
 MAIDEN_ALONE = 0.36
@@ -31,7 +31,7 @@ PART_FACTOR = 0.95
 # Typed in other pieces than printed (`o neil`, `garcialopez`).
 OTHER_PIECES_FACTOR = 0.97
 # The comma says which name is the last one; people get it wrong.
-AGAINST_COMMA_FACTOR = 0.8
+AGAINST_COMMA_FACTOR = 0.9
 # A street without its house number, where it is not also somebody's name.
 STREET_ALONE = 0.6
 HOUSE_SAME, HOUSE_STARTS = 0.9, 0.6
@@ -84,7 +84,7 @@ def _as_name(run: Run, comma_at: int | None, here: Shortlist) -> Iterator[Readin
     if len(run.folded) >= SHORTEST_MAIDEN:
         yield _name(run, Field.MAIDEN, here.maiden, kinds, Taken.MAIDEN, MAIDEN_FACTOR)
     if not is_run:
-        yield _middle(run, here.middle, kinds, given_factor)
+        yield from _middle(run, here, kinds, given_factor)
         yield from _first_and_middle(run, here, given_factor)
 
 
@@ -125,12 +125,18 @@ def _name(
     )
 
 
-def _middle(run: Run, column: NamesHere, kinds: Kinds, factor: float) -> Reading:
-    found, scores = _best_of(column, kinds)
+def _middle(run: Run, here: Shortlist, kinds: Kinds, factor: float) -> Iterator[Reading]:
+    """A middle name beside the first, or in its place."""
+    found, scores = _best_of(here.middle, kinds)
     scores *= factor
+    nothing = np.zeros(len(scores))
+    yield make_reading(run, Field.MIDDLE, scores, found, alone=nothing, needs=Taken.FIRST)
     # A printed initial alone would stand for every word that begins with it.
-    alone = np.where(found == Likeness.INITIAL_PRINTED, 0.0, scores * MIDDLE_ALONE)
-    return make_reading(run, Field.MIDDLE, scores, found, alone=alone, needs=Taken.FIRST)
+    instead = np.where(found == Likeness.INITIAL_PRINTED, 0.0, scores * MIDDLE_AS_FIRST)
+    # Who has no first name has only this one to go by.
+    has_no_first = here.first.whole == here.register.vocabulary.none
+    instead = np.where(has_no_first, scores, instead)
+    yield make_reading(run, Field.MIDDLE, instead, found, takes=Taken.FIRST)
 
 
 def _first_and_middle(run: Run, here: Shortlist, factor: float) -> Iterator[Reading]:

@@ -28,11 +28,11 @@ class Likeness(IntEnum):
     """Ascending: where two hold for a word, the higher one is kept."""
 
     NONE = 0
-    TWO_LETTERS_OFF = 1
-    STARTS_ONE_LETTER_OFF = 2
-    SOUNDS_LIKE = 3
-    NICKNAME_STARTS = 4
-    INITIAL_PRINTED = 5
+    INITIAL_PRINTED = 1
+    TWO_LETTERS_OFF = 2
+    STARTS_ONE_LETTER_OFF = 3
+    SOUNDS_LIKE = 4
+    NICKNAME_STARTS = 5
     ONE_LETTER_OFF = 6
     NICKNAME = 7
     STARTS = 8
@@ -41,12 +41,13 @@ class Likeness(IntEnum):
 
 # Indexed by Likeness. Only the order and the gaps matter: a start of the right name comes
 # before a slip, a slip before a sound, and two slips still outweigh a word that fits nothing.
-SCORE_OF: Scores = np.array([0, 0.62, 0.66, 0.70, 0.74, 0.78, 0.80, 0.86, 0.90, 1.0])
+# A printed initial agrees with every word that begins with it, which is not saying much.
+SCORE_OF: Scores = np.array([0, 0.45, 0.62, 0.66, 0.70, 0.74, 0.80, 0.86, 0.90, 1.0])
 
 # Shorter words are one or two letters from everything; the limits were found by trying.
 SHORTEST_ONE_OFF = 3
 SHORTEST_START_OFF = 5
-SHORTEST_TWO_OFF = 6
+SHORTEST_TWO_OFF = 5
 SHORTEST_NICKNAME_START = 3
 SHORTEST_HALF = 3
 # A longer start is hardly ever typed: by then the name stands out.
@@ -55,6 +56,8 @@ START_LENGTHS = range(SHORTEST_START_OFF - 1, 11)
 REMEMBERED_BYTES, LEAST_REMEMBERED = 8_000_000, 16
 # Soundex joins names that no ear would (Burke and Berg, 0.63); Smith and Schmidt stand at 0.74.
 LEAST_JARO_WINKLER_OF_A_SOUND = 0.7
+# It also hears no more than the first four sounds, whatever is glued on behind.
+MOST_LETTERS_BESIDE_A_SOUND = 3
 
 
 class Vocabulary:
@@ -164,6 +167,8 @@ class Vocabulary:
         if len(word) < SHORTEST_ONE_OFF:
             return
         ids = np.array(self._ids_by_sound.get(sound_key(word), ()), dtype=np.int32)
+        lengths = np.array([len(self.words[at]) for at in ids.tolist()], dtype=np.int64)
+        ids = ids[np.abs(lengths - len(word)) <= MOST_LETTERS_BESIDE_A_SOUND]
         others = [self.words[at] for at in ids.tolist()]
         if not others:
             return

@@ -28,6 +28,7 @@ from app.matching.names import (
     last_name_forms,
     middle_name_forms,
 )
+from app.matching.reading import Field
 from app.rules.line import Line
 
 Forms = Callable[[str], tuple[str, ...]]
@@ -62,6 +63,12 @@ class Register:
 
     def __len__(self) -> int:
         return len(self.line_ids)
+
+    def commonness(self, name: str) -> float:
+        """How common a last name is: 0 for one that nobody has, 1 for everybody's."""
+        one = self.vocabulary.find(name)
+        count = 0 if one is None else len(self.last.postings.of_range(one, one + 1))
+        return float(np.log1p(count) / np.log1p(max(len(self), 1)))
 
     def find_line(self, line_id: str) -> int | None:
         """The position of a line, None where it is not here."""
@@ -158,6 +165,18 @@ class Shortlist:
         vocabulary = self.register.vocabulary
         ids = [int(self.first.whole[at]), *self.first.parts_at(at)]
         return [vocabulary.words[one] for one in ids if one != vocabulary.none]
+
+    def name_of(self, field: Field, at: int) -> str:
+        """The whole folded name in this field of the line at place `at`."""
+        column = {
+            Field.LAST: self.last,
+            Field.FIRST: self.first,
+            Field.MIDDLE: self.middle,
+            Field.MAIDEN: self.maiden,
+        }[field]
+        one = int(column.whole[at])
+        vocabulary = self.register.vocabulary
+        return "" if one == vocabulary.none else vocabulary.words[one]
 
     def of_suffix(self, suffix: str) -> Kinds:
         return self._of_key(self.register.suffixes, suffix, is_start=False)

@@ -17,34 +17,40 @@ from app.matching.reading import Reading, Taken
 
 # A first name alone is half of a name: it comes after the start of a last name, by which a
 # register is kept (a `j` is sooner the start of Jackson than somebody who is printed as J).
-NO_LAST_NAME_FACTOR = 0.89
+# Taken off once, whatever else agrees, and never more than the first name brought.
+NO_LAST_NAME = 0.11
 
 
-def best_gains(readings: Sequence[Reading], word_count: int, line_count: int) -> Scores:
-    """For each line the highest sum of gains, 0 to the weight of all words."""
+def best_gains(readings: Sequence[Reading], ignoring: Sequence[float], line_count: int) -> Scores:
+    """For each line the highest sum of gains, 0 to the weight of all words.
+
+    `ignoring` has, for each word, what is gained by ignoring it: nearly nothing.
+    """
+    word_count = len(ignoring)
     starting = _by_start(readings, word_count)
     best: list[dict[int, Scores]] = [{} for _ in range(word_count + 1)]
     best[0][Taken.NOTHING] = np.zeros(line_count)
     for at in range(word_count):
         for taken, total in best[at].items():
-            _keep(best[at + 1], taken, total)
+            _keep(best[at + 1], taken, total + ignoring[at])
             for reading in starting[at]:
                 if not taken & reading.takes:
                     gain = reading.gain if _is_helped(reading, taken) else reading.gain_alone
                     _keep(best[reading.stop], taken | reading.takes, total + gain)
-    ends = [total * _factor(taken) for taken, total in best[-1].items()]
+    ends = [total - _missing(taken) for taken, total in best[-1].items()]
     highest: Scores = np.maximum.reduce(ends)
     return highest
 
 
-def best_path(readings: Sequence[Reading], word_count: int, line: int) -> list[Reading]:
+def best_path(readings: Sequence[Reading], ignoring: Sequence[float], line: int) -> list[Reading]:
     """The readings, in typed order, that give the line at this position its best gain."""
+    word_count = len(ignoring)
     starting = _by_start([reading for reading in readings if reading.gain[line] > 0], word_count)
     best: list[dict[int, tuple[float, list[Reading]]]] = [{} for _ in range(word_count + 1)]
     best[0][Taken.NOTHING] = (0.0, [])
     for at in range(word_count):
         for taken, (total, path) in best[at].items():
-            _keep_path(best[at + 1], taken, total, path)
+            _keep_path(best[at + 1], taken, total + ignoring[at], path)
             for reading in starting[at]:
                 if not taken & reading.takes:
                     gains = reading.gain if _is_helped(reading, taken) else reading.gain_alone
@@ -52,7 +58,7 @@ def best_path(readings: Sequence[Reading], word_count: int, line: int) -> list[R
                     _keep_path(
                         best[reading.stop], taken | reading.takes, sum_so_far, [*path, reading]
                     )
-    ends = ((total * _factor(taken), path) for taken, (total, path) in best[-1].items())
+    ends = ((total - _missing(taken), path) for taken, (total, path) in best[-1].items())
     return max(ends, key=lambda end: end[0])[1]
 
 
@@ -67,8 +73,9 @@ def _is_helped(reading: Reading, taken: int) -> bool:
     return not reading.needs or bool(taken & reading.needs)
 
 
-def _factor(taken: int) -> float:
-    return NO_LAST_NAME_FACTOR if taken & Taken.FIRST and not taken & Taken.LAST else 1.0
+def _missing(taken: int) -> float:
+    has_last = taken & (Taken.LAST | Taken.MAIDEN)
+    return NO_LAST_NAME if taken & Taken.FIRST and not has_last else 0.0
 
 
 def _keep(best: dict[int, Scores], taken: int, total: Scores) -> None:

@@ -8,6 +8,7 @@ from rapidfuzz.distance import OSA, JaroWinkler
 
 from app.matching.likeness import (
     LEAST_JARO_WINKLER_OF_A_SOUND,
+    MOST_LETTERS_BESIDE_A_SOUND,
     SCORE_OF,
     Likeness,
     Vocabulary,
@@ -30,6 +31,7 @@ def likeness_by_definition(word: str, other: str) -> Likeness:
     if slips == 1 and long_enough and len(other) >= 3:
         return Likeness.ONE_LETTER_OFF
     sounds = sound_key(word) == sound_key(other) and len(word) >= 3
+    sounds = sounds and abs(len(word) - len(other)) <= MOST_LETTERS_BESIDE_A_SOUND
     if sounds and JaroWinkler.similarity(word, other) >= LEAST_JARO_WINKLER_OF_A_SOUND:
         return Likeness.SOUNDS_LIKE
     starts = (other[:length] for length in range(len(word) - 1, len(word) + 2))
@@ -37,7 +39,7 @@ def likeness_by_definition(word: str, other: str) -> Likeness:
         len(start) < len(other) and OSA.distance(word, start) <= 1 for start in starts
     ):
         return Likeness.STARTS_ONE_LETTER_OFF
-    if slips == 2 and len(word) >= 6:
+    if slips == 2 and len(word) >= 5 and len(other) >= 3:
         return Likeness.TWO_LETTERS_OFF
     return Likeness.NONE
 
