@@ -28,7 +28,11 @@ class BallotAnswer(BaseModel):
 
 
 class DayAnswer(BaseModel):
-    """`counts` and `head` are None where nobody is signed on."""
+    """`counts` and `head` are None where nobody is signed on.
+
+    `local_time` (`HH:MM`) and `is_election_date` are of the laptop's clock at the polling
+    place: shown so that a wrong hour or day is noticed; they decide nothing.
+    """
 
     election: Election
     precinct: Precinct
@@ -38,6 +42,7 @@ class DayAnswer(BaseModel):
     ballots: list[BallotAnswer]
     phase: str
     is_election_date: bool
+    local_time: str
     counts: dict[str, int] | None
     worker: WorkerAnswer | None
     station: str | None
@@ -48,6 +53,7 @@ class DayAnswer(BaseModel):
 async def day(signed_on: Admitted, roster: OpenRoster, request: Request) -> DayAnswer:
     summary = read_day(roster)
     setting = roster.setting
+    now = _now(request)
     shown: dict[str, Any] = {"counts": None, "worker": None, "station": None, "head": None}
     if signed_on:
         shown = {
@@ -64,7 +70,8 @@ async def day(signed_on: Admitted, roster: OpenRoster, request: Request) -> DayA
         policy=setting.policy,
         ballots=[BallotAnswer(style=b.style, button=b.button) for b in setting.ballots],
         phase=summary.day.phase,
-        is_election_date=_today(request) == setting.election.date,
+        is_election_date=now.date() == setting.election.date,
+        local_time=now.strftime("%H:%M"),
         **shown,
     )
 
@@ -88,7 +95,7 @@ async def _turn(request: Request, actor: Actor, token: str, turn: type[Body]) ->
     return await record(request, lambda unit: take_turn(unit, actor, token, turn))
 
 
-def _today(request: Request) -> datetime.date:
-    """The date at the polling place. Shown so that a wrong day is noticed; it decides nothing."""
+def _now(request: Request) -> datetime.datetime:
+    """Date and time at the polling place."""
     now: datetime.datetime = request.app.state.clock.now()
-    return now.astimezone(request.app.state.clockface.zone).date()
+    return now.astimezone(request.app.state.clockface.zone)

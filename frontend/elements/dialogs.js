@@ -1,7 +1,8 @@
 /** The few things that are asked in a dialog: the day's turns, a withdrawal, a write that failed. */
 
 import { cautionWords } from '../logic/coded.js';
-import { turnsNow } from '../logic/day.js';
+import { turnsNow, turnWarnings } from '../logic/day.js';
+import { dateWords } from '../logic/wording.js';
 import { button, field, problemBox } from './controls.js';
 import { h } from './paint.js';
 
@@ -55,9 +56,16 @@ function turns(state, say, send) {
 
 function confirmTurn(state, say, send) {
   const { turn, problem } = state.dialog;
+  const { day } = state;
+  const facts = { ...day.election, now: day.local_time, date: dateWords(day.election.date, say.language) };
   return [
     title(say(`turn.${turn}`)),
-    h('p', null, say(`turn-means.${turn}`, state.day.election)),
+    h('p', null, say(`turn-means.${turn}`)),
+    h('p', null, say(`turn-now.${turn}`, facts)),
+    turnWarnings(day, turn).map((code) =>
+      h('p', { class: 'problem', key: code }, say(`turn-warns.${code}`, facts)),
+    ),
+    h('p', null, h('strong', null, say('dialog.for-good'))),
     h('p', { class: 'caution' }, cautionWords(say, state.day.policy?.caution)),
     problemBox(say, problem, { isKept: false }),
     h(

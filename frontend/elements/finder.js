@@ -1,7 +1,8 @@
 /** The one box, and the lines that fit as ruled lines of a register page. */
 
 import { cautionWords, problemWords, whyWords } from '../logic/coded.js';
-import { boxText, hasText, isAnswered, LINE_BREAK } from '../logic/search.js';
+import { boxText, countWords, hasText, isAnswered, LINE_BREAK, waysLeft } from '../logic/search.js';
+import { isOnItsWay } from '../logic/sheet.js';
 import { h } from './paint.js';
 
 const ROW = (place) => `row-${place}`;
@@ -53,7 +54,7 @@ export function box(state, say, send) {
       'aria-autocomplete': 'list',
       'aria-expanded': String(isList),
       'aria-controls': 'lines',
-      'aria-activedescendant': isList ? ROW(search.highlighted) : null,
+      'aria-activedescendant': isList && search.highlighted !== null ? ROW(search.highlighted) : null,
       'aria-describedby': 'box-hint',
       props: { value: search.text },
       on: {
@@ -80,29 +81,33 @@ export function results(state, say, send) {
     h(
       'ul',
       { id: 'lines', role: 'listbox', 'aria-label': say('finder.lines'), hidden: isNothingFound(search) },
-      search.matches.map((match, place) => row(match, place, search.highlighted === place, say, send)),
+      search.matches.map((match, place) => row(match, place, state, say, send)),
     ),
     h('div', { class: 'below' }, below(state, say)),
   );
 }
 
-const row = (match, place, isHighlighted, say, send) =>
-  h(
+const row = (match, place, state, say, send) => {
+  const isPending = isOnItsWay(state, match.line_id);
+  return h(
     'li',
     {
       id: ROW(place),
       key: match.line_id,
       role: 'option',
       class: `row ${match.outcome}`,
-      'aria-selected': String(isHighlighted),
+      'aria-selected': String(state.search.highlighted === place),
       on: { click: () => send({ type: 'row-chosen', lineId: match.line_id }) },
     },
     h('span', { class: 'name' }, match.name),
     h('span', { class: 'address' }, match.address),
     h('span', { class: 'number' }, match.voter_number),
-    h('span', { class: `outcome ${match.outcome}` }, say(`outcome.${match.outcome}`)),
+    isPending
+      ? h('span', { class: 'outcome pending' }, say('finder.not-recorded-yet'))
+      : h('span', { class: `outcome ${match.outcome}` }, say(`outcome.${match.outcome}`)),
     h('span', { class: 'notes' }, notes(match, say)),
   );
+};
 
 const notes = (match, say) =>
   [
@@ -125,19 +130,15 @@ function below(state, say) {
   const ignored =
     search.ignored.length > 0 && h('p', null, say('finder.ignored', { ignored: search.ignored }));
   if (search.matches.length) {
-    return [ignored, h('p', null, countWords(search, say))];
+    const [key, facts] = countWords(search);
+    return [ignored, h('p', { class: search.mustChoose ? 'choose' : null }, say(key, facts))];
   }
   return isNothingFound(search) ? [nothingFound(state, say), ignored] : null;
 }
 
-/** Lines that fit less well may follow those that fit. */
-function countWords({ fits, matches }, say) {
-  const shown = matches.length;
-  if (fits > shown) return say('finder.more', { n: fits, shown });
-  return say(fits < shown ? 'finder.best' : 'finder.fits', { n: fits });
-}
-
+/** What to try, whom to call, and what is left after the call: nobody is sent away unheard. */
 function nothingFound({ day }, say) {
+  const left = waysLeft(day);
   return h(
     'div',
     { class: 'nothing' },
@@ -146,9 +147,10 @@ function nothingFound({ day }, say) {
       'ol',
       null,
       h('li', null, say('finder.try-spelling')),
-      h('li', null, say('finder.supplemental-searched')),
       h('li', null, say('finder.call', day.registrar)),
     ),
+    left && h('p', null, say(`left.${left}`)),
+    h('p', { class: 'hint' }, say('finder.supplemental-searched')),
     h('p', { class: 'caution' }, cautionWords(say, day.policy?.caution)),
   );
 }

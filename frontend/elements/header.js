@@ -73,14 +73,18 @@ export function strip(state, say) {
   );
 }
 
-/** How the strip looks, and its sentences; the worst news alone. */
+// Whoever does not read these believes something that is not so.
+const BAD_NEWS = new Set(['signing.left', 'strip.unsent']);
+
+/** How the strip looks, and its sentences: the worst news, and what was just told. */
 function standing(state, say) {
   const { day, pending, notice } = state;
+  const told = notice && say(notice.key, notice.facts);
   if (!state.connection.isReachable) {
-    return ['alarm', say(pending ? 'strip.unreachable-pending' : 'strip.unreachable')];
+    return ['alarm', say(pending ? 'strip.unreachable-pending' : 'strip.unreachable'), told];
   }
-  if (pending?.isWaiting) return ['alarm', say('strip.waiting')];
-  if (notice) return ['loud', say(notice.key, notice.facts)];
+  if (pending?.isWaiting) return ['alarm', say('strip.waiting'), told];
+  if (notice) return [BAD_NEWS.has(notice.key) ? 'alarm' : 'loud', told];
   if (!day?.worker) return ['', say('strip.connected')];
   const isToday = day.is_election_date !== false;
   const date = dateWords(day.election.date, say.language, 'medium');

@@ -1,10 +1,12 @@
 /** The whole page from the whole state. Renders only: what is pressed goes out through `send`. */
 
-import { confirmation } from './signing.js';
+import { isForBox } from '../logic/stray_keys.js';
+import { confirmation } from './confirmation.js';
 import { dialog } from './dialogs.js';
 import { box, results } from './finder.js';
 import { header, strip } from './header.js';
 import { problemBox } from './controls.js';
+import { bringIntoSight } from './sight.js';
 import { h, paint } from './paint.js';
 import { sheet } from './sheet.js';
 import { signOn } from './sign_on.js';
@@ -49,7 +51,7 @@ function keepRowInSight(root, state) {
   const row = root.querySelector('[role="option"][aria-selected="true"]');
   const { asked, highlighted } = state.search;
   const now = `${asked} ${highlighted}`;
-  if (row && highlighted > 0 && painted.row !== now) row.scrollIntoView({ block: 'nearest' });
+  if (row && painted.row !== now) bringIntoSight(row);
   painted.row = now;
 }
 
@@ -64,21 +66,41 @@ function tell(state, say) {
   document.getElementById('said-urgently').textContent = urgent ? words : '';
 }
 
-/** Keys that reach no element: a click beside everything must not make the keyboard dead. */
+// A character made with AltGr counts as Ctrl and Alt on some keyboards.
+const isModified = (event) =>
+  (event.ctrlKey || event.altKey || event.metaKey) && !event.getModifierState('AltGraph');
+const isInField = (event) => event.target.matches('input, textarea');
+
+/** Keys for the table that whatever has the focus has no use for: see logic/stray_keys.js. */
 export function catchStrayKeys(page, send) {
   document.addEventListener('keydown', (event) => {
     const { view, dialog: asked, sheet: open } = page();
-    if (event.target !== document.body || view !== 'table' || asked) return;
-    if (event.key === 'Escape') send({ type: open ? 'sheet-left' : 'box-cleared' });
+    if (view !== 'table' || asked || event.defaultPrevented) return;
+    if (event.key === 'Escape') send({ type: 'escape-pressed' });
     else if (open && event.altKey && event.code === 'KeyB') send({ type: 'cover-turned' });
-    // The character itself follows the focus into the box.
-    else if (!open) document.querySelector('[data-focus="box"]').focus();
+    else if (isForBox({ key: event.key, isModified: isModified(event), isInField: isInField(event) })) {
+      focusBox(document);
+    }
   });
+}
+
+/** The character itself follows the focus into the box, and replaces what stands there. */
+function focusBox(root) {
+  const box = root.querySelector('[data-focus="box"]');
+  box.focus({ preventScroll: true });
+  box.select();
+  bringIntoSight(box);
 }
 
 function placeFocus(root, state) {
   const { on, count } = state.focus;
   if (count === painted.focus) return;
   painted.focus = count;
-  root.querySelector(`[data-focus="${on}"]`)?.focus();
+  if (on === 'box' && state.view === 'table') {
+    focusBox(root);
+    return;
+  }
+  const place = root.querySelector(`[data-focus="${on}"]`);
+  place?.focus({ preventScroll: true });
+  if (place && !state.dialog) bringIntoSight(place);
 }

@@ -4,19 +4,19 @@ import { cautionWords, kindWords, sentenceOf } from '../logic/coded.js';
 import { isLead } from '../logic/day.js';
 import {
   activeStep,
+  addressOf,
   answersToAskAgain,
   hasReason,
   isToldApart,
-  lettersOf,
   maySign,
-  twinsOf,
+  outcomeNow,
 } from '../logic/sheet.js';
 import { dateWords } from '../logic/wording.js';
 import { ballot } from './ballot.js';
 import { button, problemBox } from './controls.js';
 import { h } from './paint.js';
 import { signing } from './signing.js';
-import { stepNow, stepsDone } from './steps.js';
+import { moveAmongAnswers, stepNow, stepsDone } from './steps.js';
 
 const PRESSES = new Set(['Enter', ' ']);
 
@@ -31,6 +31,7 @@ function guardKeys(page, send) {
         event.preventDefault();
         return send({ type: 'cover-turned' });
       }
+      moveAmongAnswers(event);
       send({ type: 'key-pressed', at, repeat });
       if (isButton(event) && page().sheet?.guard.isRefused) event.preventDefault();
     },
@@ -75,21 +76,33 @@ const liveWords = (live, say) =>
     : say('sheet.live', { ...live, what: kindWords(say, live) });
 
 /** The line as it is printed, large: the worker reads it back to the voter. */
-const picked = ({ line, name }, say) =>
-  h(
+const picked = (open, say) => {
+  const { line, name } = open;
+  return h(
     'div',
     { class: 'picked' },
     h('h2', { id: 'sheet-name' }, name),
+    brief(open, say),
     line && h('p', { class: 'number' }, line.voter_number),
-    line && h('p', null, address(line)),
+    line && h('p', null, addressOf(line)),
     line?.party && h('p', null, line.party),
     line && line.part !== 'register' && h('p', null, h('strong', null, say(`part.${line.part}`))),
   );
+};
 
-const address = (line) =>
-  [line.street_address, [line.city, line.postal_code].filter(Boolean).join(' ')]
-    .filter(Boolean)
-    .join(', ');
+/** Verdict and ballot once more, beside the name that stays: seen only in a small window. */
+function brief(open, say) {
+  if (!open.verdict) return null;
+  const outcome = outcomeNow(open);
+  const { ballot_button: button } = open.verdict;
+  const isNumbered = maySign(open) && button !== null;
+  return h(
+    'p',
+    { class: 'brief', 'aria-hidden': 'true' },
+    h('span', { class: `outcome ${outcome}` }, say(`outcome.${outcome}`)),
+    isNumbered && [h('span', null, say('sheet.ballot-button')), h('strong', null, String(button))],
+  );
+}
 
 function judgment(state, say, send) {
   const { sheet: open } = state;
@@ -103,11 +116,10 @@ function judgment(state, say, send) {
   return [
     h(
       'h3',
-      { class: `verdict ${verdict.outcome}`, id: 'verdict', tabindex: '-1', 'data-focus': 'verdict' },
-      h('span', null, say(`outcome.${verdict.outcome}`)),
+      { class: `verdict ${outcomeNow(open)}`, id: 'verdict', tabindex: '-1', 'data-focus': 'verdict' },
+      h('span', null, say(`outcome.${outcomeNow(open)}`)),
     ),
-    h('p', { class: 'next', id: 'next' }, nextThing(open, say)),
-    spelling(open, say),
+    h('p', { class: 'next', id: 'next', tabindex: '-1', 'data-focus': 'question' }, nextThing(open, say)),
     problemBox(say, open.problem, {
       lead: open.problem?.isRefusal && say('sheet.not-recorded'),
       isKept: false,
@@ -117,13 +129,6 @@ function judgment(state, say, send) {
     maySign(open) && signing(state, say, send),
     refusal(state, say, send),
   ];
-}
-
-/** Twins share the birth date: until the line is signed, only the first name tells them apart. */
-function spelling(open, say) {
-  const names = twinsOf(open);
-  if (!names.length) return null;
-  return h('p', { class: 'spelling' }, say('sheet.spelling', { names, letters: lettersOf(open.line) }));
 }
 
 function nextThing(open, say) {

@@ -1,6 +1,7 @@
 /** The first view: who works at this station. The PIN never leaves the form but to the server. */
 
 import { cautionWords } from '../logic/coded.js';
+import { isWrongField, signOnLack } from '../logic/sign_on.js';
 import { button, field, problemBox } from './controls.js';
 import { languageSwitch, placeTitle, strip } from './header.js';
 import { h } from './paint.js';
@@ -9,12 +10,14 @@ function submitted(event, state, send) {
   event.preventDefault();
   const form = event.target;
   const { initials, pin, station } = form.elements;
-  const empty = [initials, pin, station].find((each) => !each.value.trim());
-  if (empty) {
-    empty.focus();
+  if (state.signOn.isBusy) return;
+  const lack = signOnLack({ initials: initials.value, pin: pin.value, station: station.value });
+  if (lack) {
+    // Perhaps it is one: it must not stay in sight.
+    if (lack.code === 'station-like-pin') station.value = '';
+    send({ type: 'sign-on-lacking', lack });
     return;
   }
-  if (state.signOn.isBusy) return;
   send({
     type: 'sign-on-asked',
     initials: initials.value.trim(),
@@ -26,7 +29,7 @@ function submitted(event, state, send) {
 
 export function signOn(state, say, send) {
   const { problem, isBusy } = state.signOn;
-  const isWrong = Boolean(problem) && ['wrong-pin', 'pin-locked'].includes(problem.code);
+  const isWrong = (id) => isWrongField(problem, id);
   return h(
     'main',
     { class: 'sign-on', key: 'sign-on' },
@@ -38,13 +41,14 @@ export function signOn(state, say, send) {
       { novalidate: true, on: { submit: (event) => submitted(event, state, send) } },
       h('h2', null, say('signon.title')),
       problemBox(say, problem),
-      field(say('signon.initials'), { id: 'initials', name: 'initials', maxlength: '4', required: true, isWrong }),
-      field(say('signon.pin'), { id: 'pin', name: 'pin', type: 'password', inputmode: 'numeric', maxlength: '12', required: true, isWrong }),
+      field(say('signon.initials'), { id: 'initials', name: 'initials', maxlength: '4', required: true, isWrong: isWrong('initials') }),
+      field(say('signon.pin'), { id: 'pin', name: 'pin', type: 'password', inputmode: 'numeric', maxlength: '12', required: true, isWrong: isWrong('pin') }),
       field(say('signon.station'), {
         id: 'station',
         name: 'station',
         maxlength: '40',
         required: true,
+        isWrong: isWrong('station'),
         hint: say('signon.station-hint'),
         mounted: (input) => {
           input.value = state.station;

@@ -1,6 +1,5 @@
-/** The signature pad with its one primary button, and the confirmation after it. */
+/** The signature pad with its one primary button. */
 
-import { ballot } from './ballot.js';
 import { button } from './controls.js';
 import { h } from './paint.js';
 
@@ -40,24 +39,4 @@ export function signing(state, say, send) {
 function pressWords(isDrawn, pending, { isReachable }) {
   if (pending) return pending.isWaiting || !isReachable ? 'signing.unsent' : 'signing.busy';
   return isDrawn ? 'signing.record' : 'signing.on-paper';
-}
-
-/** Stays until the next voter is typed, so that the right ballot is handed over. */
-export function confirmation(state, say, send) {
-  const { confirmation: done } = state;
-  return h(
-    'section',
-    { class: 'confirmation', key: 'confirmation', 'aria-label': say('signing.confirmation') },
-    h('p', { class: 'verdict recorded' }, h('span', null, say('signing.signed'))),
-    h('p', { class: 'done-name' }, done.name),
-    h('p', { class: 'next' }, say(`signing.how-${done.how}`, { time: done.localTime, initials: done.initials })),
-    ballot(done.ballotButton, say),
-    h('p', { class: 'next' }, say('signing.next-voter')),
-    button(
-      say('signing.open-again'),
-      () => send({ type: 'look-alike-opened', lineId: done.lineId, name: done.name }),
-      { look: 'quiet' },
-    ),
-    h('p', { class: 'hint' }, say('signing.mistake')),
-  );
 }

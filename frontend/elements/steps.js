@@ -1,6 +1,6 @@
 /** The steps before signing, one at a time: what to ask, and the answers as buttons. */
 
-import { activeStep } from '../logic/sheet.js';
+import { activeStep, namesToChoose } from '../logic/sheet.js';
 import { button, field } from './controls.js';
 import { h } from './paint.js';
 
@@ -12,7 +12,7 @@ export const stepsDone = (open, say) =>
     open.settled.map((code) => h('li', { key: code }, say('steps.done', { step: say(`short.${code}`) }))),
   );
 
-/** The step that is due now, or nothing. The first answer has the focus. */
+/** The step that is due now, or nothing. The question has the focus, and no answer. */
 export function stepNow(state, say, send) {
   const step = activeStep(state.sheet);
   if (!step) return null;
@@ -30,6 +30,7 @@ const STEPS = {
       [false, say('steps.in-line-no')],
     ]),
   'tell-apart': tellApart,
+  'first-name': firstNames,
   identification: (state, say, send, step) =>
     choices(state, send, 'identification', [
       ['shown', say('steps.shown')],
@@ -42,7 +43,6 @@ const STEPS = {
       { class: 'buttons' },
       button(say('steps.card-completed'), (event) => send({ type: 'card-completed', at: event.timeStamp }), {
         look: 'primary',
-        focus: 'step',
         isBusy: isBusy(state),
       }),
     ),
@@ -56,10 +56,9 @@ const choices = (state, send, said, answers) =>
   h(
     'div',
     { class: 'buttons' },
-    answers.map(([value, words], place) =>
+    answers.map(([value, words]) =>
       button(words, (event) => send({ type: 'answered', said, value, at: event.timeStamp }), {
         key: String(value),
-        focus: place === 0 ? 'step' : null,
         isBusy: isBusy(state),
       }),
     ),
@@ -67,7 +66,7 @@ const choices = (state, send, said, answers) =>
 
 function tellApart(state, say, send) {
   const { sheet: open, day } = state;
-  const isUnreadable = open.problem?.code === 'birth-date-unreadable';
+  const isWrong = ['birth-date-unreadable', 'birth-date-missing'].includes(open.problem?.code);
   const order = say(`steps.${day.policy?.date_order ?? 'month_first'}`);
   return h(
     'form',
@@ -78,6 +77,7 @@ function tellApart(state, say, send) {
           event.preventDefault();
           const value = open.birthDateText.trim();
           if (value) send({ type: 'answered', said: 'birth_date', value, at: event.timeStamp });
+          else send({ type: 'birth-date-missing' });
         },
       },
     },
@@ -89,12 +89,37 @@ function tellApart(state, say, send) {
         value: open.birthDateText,
         hint: order,
         maxlength: '40',
-        isWrong: isUnreadable,
+        isWrong,
       },
       { input: (event) => send({ type: 'birth-date-typed', text: event.target.value }) },
     ),
     button(say('steps.compare'), () => {}, { look: 'primary', type: 'submit', isBusy: isBusy(state) }),
   );
+}
+
+/** Nothing says which of the names is on this line: the voter's spelling decides, not the screen. */
+function firstNames(state, say, send) {
+  return namesToChoose(state.sheet).map(({ lineId, given, name, address }) =>
+    button(
+      [h('span', { class: 'name' }, given), h('span', null, [name, address].filter(Boolean).join(' · '))],
+      (event) => send({ type: 'first-name-chosen', lineId, at: event.timeStamp }),
+      { key: lineId, look: 'line', isBusy: isBusy(state) },
+    ),
+  );
+}
+
+const STEPS_OF_KEY = { ArrowDown: 1, ArrowRight: 1, ArrowUp: -1, ArrowLeft: -1 };
+
+/** From the question to its answers and among them, as Tab does. In a field arrows move the caret. */
+export function moveAmongAnswers(event) {
+  const by = STEPS_OF_KEY[event.key];
+  const { target, currentTarget } = event;
+  if (!by || target.matches('input') || !target.closest('.step, #next')) return;
+  const answers = [...currentTarget.querySelectorAll('.step button')];
+  if (!answers.length) return;
+  event.preventDefault();
+  const from = target.closest('#next') ? (by > 0 ? -1 : 0) : answers.indexOf(target);
+  answers[(from + by + answers.length) % answers.length].focus();
 }
 
 const helperQuestion = (state, say, send) =>
@@ -103,7 +128,6 @@ const helperQuestion = (state, say, send) =>
     { class: 'buttons' },
     button(say('steps.helper-no'), (event) => send({ type: 'no-helper', at: event.timeStamp }), {
       key: 'no',
-      focus: 'step',
       isBusy: isBusy(state),
     }),
     button(say('steps.helper-yes'), (event) => send({ type: 'helper-wanted', at: event.timeStamp }), {

@@ -12,3 +12,6 @@ export const announce = (state, key, facts = {}, urgent = false) => ({
   ...state,
   said: { key, facts, urgent, count: state.said.count + 1 },
 });
+
+/** Takes back what was said: it is about a line that is no longer open. */
+export const unsaid = (state) => announce(state, null);

@@ -34,8 +34,11 @@ export function sentenceOf(say, family, { code, facts, sentence }) {
 const REMEDIES = [
   [
     'remedy.ask-lead',
-    ['pin-locked', 'not-allowed', 'day-not-loaded', 'wrong-host', 'wrong-origin'],
+    ['not-allowed', 'day-not-loaded', 'wrong-host', 'wrong-origin'],
   ],
+  ['remedy.unlock', ['pin-locked', 'pin-locked-now']],
+  ['remedy.fill-in', ['initials-missing', 'pin-missing', 'station-missing', 'birth-date-missing']],
+  ['remedy.name-station', ['station-like-pin']],
   ['remedy.use-paper', ['unreachable', 'storage-refused', 'outcome-unknown']],
   ['remedy.sign-on', ['session-ended', 'not-signed-on']],
   [
@@ -48,7 +51,8 @@ const REMEDIES = [
 
 /** `{ title, next }` of a problem body: what is wrong, and what to do about it. */
 export function problemWords(say, problem) {
-  const { code, detail, what_to_do: whatToDo, verdict, ...facts } = problem;
+  const { detail, what_to_do: whatToDo, verdict, ...facts } = problem;
+  const code = codeToTell(problem);
   const reason = known(say, 'reason', code);
   if (reason) return { title: say(reason, factsInWords(say, facts)), next: '' };
   const title = known(say, 'problem', code);
@@ -56,6 +60,10 @@ export function problemWords(say, problem) {
   const remedy = REMEDIES.find(([, codes]) => codes.includes(code))?.[0] ?? 'remedy.try-again';
   return { title: say(title, { n: facts.tries_left, ...facts }), next: say(remedy) };
 }
+
+/** The wrong PIN that used up the last try is told as what it did. */
+const codeToTell = ({ code, tries_left: left }) =>
+  code === 'wrong-pin' && left === 0 ? 'pin-locked-now' : code;
 
 /** A caution of the package's own is the registrar's wording and is shown as it came. */
 export const cautionWords = (say, caution) =>

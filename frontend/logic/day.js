@@ -4,14 +4,30 @@
 
 import { announce, focusOn } from './attention.js';
 import { emptySearch } from './search.js';
+import { NOBODY } from './sign_on.js';
 
 /** The turns that can be taken in each phase, in order. */
 const TURNS = { not_open: ['open'], open: ['cut-off', 'close'], cut_off: ['close'], closed: [] };
 
 export const turnsNow = (day) => TURNS[day.phase] ?? [];
+
+const hourOf = (time) => time.slice(0, 5);
+
+/**
+ * What is out of the ordinary about taking `turn` now, as codes. The clock of the laptop may
+ * be wrong, so these are told and forbid nothing.
+ */
+export function turnWarnings({ election, local_time: now, is_election_date: isToday }, turn) {
+  const isBefore = (time) => now < hourOf(time);
+  return [
+    !isToday && 'other-day',
+    turn === 'open' && isBefore(election.opens) && 'before-opens',
+    turn !== 'open' && isBefore(election.closes) && 'before-closes',
+  ].filter(Boolean);
+}
+
 export const isLead = (state) => state.day?.worker?.role === 'lead';
 
-const NOBODY = { isBusy: false, problem: null };
 const emptyTable = (state) => ({
   search: { ...emptySearch(), asked: state.search.asked + 1, answered: state.search.asked + 1 },
   sheet: null,
@@ -33,17 +49,6 @@ function dayCame(state, { day }) {
 }
 
 const dayFailed = (state, { problem }) => ({ ...state, dayProblem: problem });
-
-const signOnAsked = (state, { station }) => ({
-  ...state,
-  station,
-  signOn: { isBusy: true, problem: null },
-});
-
-const signOnRefused = (state, { problem }) =>
-  focusOn({ ...state, signOn: { isBusy: false, problem } }, 'pin');
-
-const signedOn = (state) => ({ ...state, signOn: NOBODY });
 
 /** The server knows nobody here any more: nothing personal stays on the page. */
 function sessionEnded(state) {
@@ -112,14 +117,13 @@ const reasonMissing = (state) =>
     'dialog-text',
   );
 
-const stayed = (state) => announce(state, 'strip.unsent', {}, true);
+/** Told in the strip until the record is through: see logic/pending.js. */
+const stayed = (state) =>
+  announce({ ...state, notice: { key: 'strip.unsent', facts: {} } }, 'strip.unsent', {}, true);
 
 export const dayEvents = {
   'day-came': dayCame,
   'day-failed': dayFailed,
-  'sign-on-asked': signOnAsked,
-  'sign-on-refused': signOnRefused,
-  'signed-on': signedOn,
   'session-ended': sessionEnded,
   'signed-off': signedOff,
   'sign-off-held': stayed,

@@ -9,6 +9,7 @@ import { dayEvents } from './day.js';
 import { pendingEvents } from './pending.js';
 import { emptySearch, searchEvents } from './search.js';
 import { sheetEvents } from './sheet.js';
+import { NOBODY, signOnEvents } from './sign_on.js';
 
 export const firstState = ({ language, station, at }) => ({
   language,
@@ -16,7 +17,7 @@ export const firstState = ({ language, station, at }) => ({
   view: 'waiting',
   day: null,
   dayProblem: null,
-  signOn: { isBusy: false, problem: null },
+  signOn: NOBODY,
   search: emptySearch(),
   sheet: null,
   confirmation: null,
@@ -34,6 +35,7 @@ const EVENTS = {
   ...pendingEvents,
   ...searchEvents,
   ...sheetEvents,
+  ...signOnEvents,
   // These only ask the controller to act: the page changes when its answer comes.
   'language-asked': (state) => state,
   'sign-pressed': (state) => state,
@@ -64,6 +66,7 @@ export const isSeen = (before, state) =>
 const ACTS_ON_LINE = new Set([
   'answered',
   'ask-again-pressed',
+  'first-name-chosen',
   'sign-pressed',
   'card-completed',
   'no-helper',

@@ -52,8 +52,7 @@ const isBusyElsewhere = (state, write) =>
 
 const recorded = {
   signature: signatureRecorded,
-  withdrawal: (state) =>
-    focusOn(announce({ ...state, dialog: null }, 'signing.withdrawn'), 'verdict'),
+  withdrawal: withdrawn,
   'address-confirmation': (state) => announce(state, 'steps.recorded'),
   assistance: (state) => announce(state, 'steps.recorded'),
   turn: (state) =>
@@ -63,37 +62,58 @@ const recorded = {
 function accepted(state, { key, receipt }) {
   const write = state.pending;
   if (write?.key !== key) return state;
-  return recorded[write.what]({ ...state, pending: null }, write, receipt);
+  return recorded[write.what](freed(state), write, receipt);
 }
+
+/** Nothing is on its way any more, so nothing holds up a sign-off. */
+const freed = (state) => ({
+  ...state,
+  pending: null,
+  notice: state.notice?.key === 'strip.unsent' ? null : state.notice,
+});
 
 function signatureRecorded(state, write, receipt) {
   const facts = { name: write.name, time: receipt.local_time, button: write.ballotButton };
+  return confirmed(state, write, receipt, { key: 'signing.recorded', facts }, {
+    kind: 'signed',
+    ballotButton: write.ballotButton,
+    how: write.body.how,
+  });
+}
+
+/** The line is free to sign again, but nothing invites to: the next Enter signs nobody. */
+function withdrawn(state, write, receipt) {
+  const told = { key: 'signing.withdrawn', facts: { name: write.name } };
+  return confirmed({ ...state, dialog: null }, write, receipt, told, { kind: 'withdrawn' });
+}
+
+/** Ready for the next voter, with `what` was recorded in sight; or told beside another's sheet. */
+function confirmed(state, write, receipt, told, what) {
   if (isBusyElsewhere(state, write)) {
-    const notice = { key: 'signing.recorded', facts };
-    return announce({ ...state, notice }, notice.key, facts);
+    return announce({ ...state, notice: told }, told.key, told.facts);
   }
   const asked = state.search.asked + 1;
   const cleared = {
     ...state,
     sheet: null,
+    notice: null,
     search: { ...emptySearch(), asked, answered: asked },
     confirmation: {
+      ...what,
       lineId: write.lineId,
       name: write.name,
-      ballotButton: write.ballotButton,
-      how: write.body.how,
       localTime: receipt.local_time,
       initials: receipt.initials,
     },
   };
-  return focusOn(announce(cleared, 'signing.recorded', facts), 'box');
+  return focusOn(announce(cleared, told.key, told.facts), 'box');
 }
 
 /** A plain no: nothing was recorded. The verdict that comes with it is judged by the caller. */
 function refused(state, { key, problem }) {
   const write = state.pending;
   if (write?.key !== key) return state;
-  const free = { ...state, pending: null };
+  const free = freed(state);
   if (state.dialog) return { ...free, dialog: { ...state.dialog, problem } };
   if (state.sheet?.lineId === write.lineId) {
     return focusOn(

@@ -3,9 +3,11 @@
  *
  * `asked` counts the questions sent; an answer to any but the newest is dropped, and
  * Enter never opens a line of an older answer: that would be another person's line.
+ * Where several lines fit equally none is `highlighted` until the worker chooses one.
  */
 
 import { announce, focusOn } from './attention.js';
+import { leftUnrecorded } from './sheet.js';
 
 // Nobody types two characters this close together; a scanner always does.
 export const BURST_MS = 45;
@@ -21,7 +23,8 @@ export const emptySearch = () => ({
   matches: [],
   ignored: [],
   fits: 0,
-  highlighted: 0,
+  highlighted: null,
+  mustChoose: false,
   isEntering: false,
   isBurst: false,
   isHeld: false,
@@ -43,7 +46,7 @@ function typed(state, { text, at }) {
   const isBlank = text.trim() === '';
   const asked = search.asked + 1;
   return withSearch(
-    { ...state, sheet: null, confirmation: null, notice: null },
+    { ...leftUnrecorded(state), confirmation: null },
     {
       text: text.slice(0, LONGEST),
       asked,
@@ -51,10 +54,11 @@ function typed(state, { text, at }) {
       isHeld: false,
       isEntering: false,
       isRefresh: false,
+      mustChoose: false,
       lastKeyAt: at,
       opening: null,
       problem: null,
-      ...(isBlank && { answered: asked, matches: [], ignored: [], fits: 0, highlighted: 0 }),
+      ...(isBlank && { answered: asked, matches: [], ignored: [], fits: 0, highlighted: null }),
     },
   );
 }
@@ -63,22 +67,28 @@ function typed(state, { text, at }) {
 const askedAgain = (state) =>
   withSearch(state, { asked: state.search.asked + 1, isRefresh: isAnswered(state.search) });
 
+/** Where the highlighted line is now, if the same question was asked again. */
+function keptPlace({ isRefresh, matches, highlighted }, answer) {
+  const kept = isRefresh && matches[highlighted]?.line_id;
+  const place = answer.matches.findIndex((match) => match.line_id === kept);
+  return place < 0 ? null : place;
+}
+
 function found(state, { asked, answer }) {
   const { search } = state;
   if (asked !== search.asked) return state;
-  const kept = search.matches[search.highlighted]?.line_id;
-  const place = answer.matches.findIndex((match) => match.line_id === kept);
   // Lines that fit less well may follow the one that is meant.
-  const isOnlyOne = search.isEntering && answer.fits === 1 && answer.matches.length > 0;
+  const isOneMeant = answer.fits === 1 && answer.matches.length > 0;
   return withSearch(state, {
     answered: asked,
     matches: answer.matches,
     ignored: answer.ignored,
     fits: answer.fits,
-    highlighted: search.isRefresh && place > 0 ? place : 0,
+    highlighted: keptPlace(search, answer) ?? (isOneMeant ? 0 : null),
+    mustChoose: search.isEntering && answer.fits > 1,
     isEntering: false,
     isRefresh: false,
-    opening: isOnlyOne ? answer.matches[0].line_id : null,
+    opening: search.isEntering && isOneMeant ? answer.matches[0].line_id : null,
     problem: null,
   });
 }
@@ -91,8 +101,9 @@ const notFound = (state, { asked, problem }) =>
 function highlightMoved(state, { by }) {
   const { matches, highlighted } = state.search;
   if (!matches.length || state.sheet) return state;
-  const place = (highlighted + by + matches.length) % matches.length;
-  return withSearch(state, { highlighted: place });
+  const from = highlighted ?? (by > 0 ? -1 : 0);
+  const place = (from + by + matches.length) % matches.length;
+  return withSearch(state, { highlighted: place, mustChoose: false });
 }
 
 /** Enter inside a burst may be a line break of a scanned card: it waits for `burst-ended`. */
@@ -115,13 +126,15 @@ function burstEnded(state) {
 function entered(state) {
   const { search } = state;
   if (!isAnswered(search)) return withSearch(state, { isEntering: true });
-  return withSearch(state, { opening: search.matches[search.highlighted]?.line_id ?? null });
+  const chosen = search.matches[search.highlighted];
+  if (chosen) return withSearch(state, { opening: chosen.line_id });
+  return search.matches.length ? fitsTold(withSearch(state, { mustChoose: true })) : state;
 }
 
 const escaped = (state) =>
   focusOn(
     withSearch(
-      { ...state, confirmation: null },
+      { ...state, confirmation: null, notice: null },
       { ...emptySearch(), asked: state.search.asked + 1, answered: state.search.asked + 1 },
     ),
     'box',
@@ -129,12 +142,33 @@ const escaped = (state) =>
 
 const rowChosen = (state, { lineId }) => withSearch(state, { opening: lineId });
 
+/** How many fit, as a key and its facts. Lines that fit less well may follow those that fit. */
+export function countWords({ fits, matches, mustChoose }) {
+  const shown = matches.length;
+  const facts = { n: fits, shown };
+  if (!shown) return ['finder.nothing', facts];
+  if (mustChoose) return ['finder.choose', facts];
+  if (fits > shown) return ['finder.more', facts];
+  return [fits < shown ? 'finder.best' : 'finder.fits', facts];
+}
+
 /** How many fit is said aloud once the newest answer is on the page. */
-const fitsTold = (state) =>
-  announce(state, state.search.fits ? 'finder.fits' : 'finder.nothing', {
-    n: state.search.fits,
-    shown: state.search.matches.length,
-  });
+function fitsTold(state) {
+  const [key, facts] = countWords(state.search);
+  return announce(state, key, facts);
+}
+
+/**
+ * What is left to a person on no list once the registrar has been called: `closed`, a code
+ * of what this place and this election allow, or null where that is nothing.
+ */
+export function waysLeft({ policy, election, phase }) {
+  if (phase === 'closed') return 'closed';
+  const { provisional } = policy ?? {};
+  const isProvisional = provisional === 'always' || (provisional === 'federal_only' && election.federal);
+  const ways = [policy?.correction_affidavit && 'affidavit', isProvisional && 'provisional'];
+  return ways.filter(Boolean).join('-or-') || null;
+}
 
 export const searchEvents = {
   typed,

@@ -5,7 +5,7 @@
  * the verdict that comes back says what is next.
  */
 
-import { announce, focusOn } from './attention.js';
+import { announce, focusOn, unsaid } from './attention.js';
 import { freshGuard, keyPressed, sheetChanged } from './enter_guard.js';
 
 /** Which answer of the evidence settles which step. */
@@ -33,6 +33,7 @@ const freshSheet = (lineId, name, at) => ({
   evidence: NOTHING_SAID,
   settled: [],
   birthDateText: '',
+  isNameChosen: false,
   helper: null,
   strokes: [],
   isUncovered: false,
@@ -41,22 +42,46 @@ const freshSheet = (lineId, name, at) => ({
   guard: freshGuard(at),
 });
 
-export const activeStep = (sheet) =>
-  sheet.verdict?.outcome === 'first' ? (sheet.verdict.steps[0] ?? null) : null;
-export const hasEvidence = (evidence) => Object.values(evidence).some((said) => said !== null);
-/** Names of the lines that the birth date cannot tell from this one, while that still matters. */
-export function twinsOf(sheet) {
-  if (!maySign(sheet) && activeStep(sheet)?.code !== 'tell-apart') return [];
-  return sheet.lookAlikes.filter((each) => each.same_birth_date).map((each) => each.name);
+/** What the page itself asks of a line with a twin: the rules know of birth dates alone. */
+const FIRST_NAME = { code: 'first-name', facts: {} };
+
+const twinsOf = (sheet) => sheet.lookAlikes.filter((each) => each.same_birth_date);
+
+/** The birth date has agreed, but it is the twin's too: only the first name tells them apart. */
+function isNameDue(sheet) {
+  const outcome = sheet.verdict?.outcome;
+  const isAgreed = sheet.evidence.birth_date !== null && isToldApart(sheet);
+  const mayGoOn = outcome === 'sign' || outcome === 'first';
+  return mayGoOn && isAgreed && !sheet.isNameChosen && twinsOf(sheet).length > 0;
 }
 
-// One that does not break: a name spelled over two lines is misread.
-const HYPHEN = '\u2011';
+export function activeStep(sheet) {
+  if (isNameDue(sheet)) return FIRST_NAME;
+  return sheet.verdict?.outcome === 'first' ? (sheet.verdict.steps[0] ?? null) : null;
+}
 
-/** `M-I-R-I-A-M`: the first name as a voter would spell it. */
-export const lettersOf = (line) => [...line.first_name.toLocaleUpperCase()].join(HYPHEN);
+/** What is shown and said of this line: signing waits for the first name, too. */
+export const outcomeNow = (sheet) => (isNameDue(sheet) ? 'first' : sheet.verdict?.outcome);
 
-export const maySign = (sheet) => sheet.verdict?.outcome === 'sign';
+export const hasEvidence = (evidence) => Object.values(evidence).some((said) => said !== null);
+
+/** `Orsolya Ann` of `Castellane, Orsolya Ann`; somebody with a single name has that. */
+const givenOf = (name) => name.slice(name.indexOf(', ') + 1).trim();
+
+export const addressOf = (line) =>
+  [line.street_address, [line.city, line.postal_code].filter(Boolean).join(' ')]
+    .filter(Boolean)
+    .join(', ');
+
+/** This line and its twins in the order of their first names, so that none stands out. */
+export function namesToChoose(sheet) {
+  const own = { line_id: sheet.lineId, name: sheet.name, address: addressOf(sheet.line) };
+  return [own, ...twinsOf(sheet)]
+    .map(({ line_id: lineId, name, address }) => ({ lineId, given: givenOf(name), name, address }))
+    .sort((a, b) => a.given.localeCompare(b.given) || a.name.localeCompare(b.name));
+}
+
+export const maySign = (sheet) => sheet.verdict?.outcome === 'sign' && !isNameDue(sheet);
 export const hasReason = (sheet, code) =>
   Boolean(sheet.verdict?.reasons.some((reason) => reason.code === code));
 
@@ -71,21 +96,37 @@ export const answersToAskAgain = (sheet) =>
     .map((reason) => ANSWER_BEHIND[reason.code])
     .filter((said) => said && sheet.evidence[said] !== null);
 
+/** Whether a record of this line has been sent and neither taken nor refused yet. */
+export const isOnItsWay = (state, lineId) => state.pending?.lineId === lineId;
+
 const withSheet = (state, changes) => ({ ...state, sheet: { ...state.sheet, ...changes } });
 const isOpen = (state, lineId) => state.sheet?.lineId === lineId;
 
-/** Where the next one thing is: the place that gets the focus. */
-function nextPlace(verdict) {
-  if (verdict.outcome === 'sign') return 'primary';
-  return verdict.outcome === 'first' ? 'step' : 'verdict';
+/**
+ * Where the next one thing is: the place that gets the focus. Of a question that is
+ * answered by a button it is the question: an Enter that nobody meant answers nothing.
+ */
+function nextPlace(sheet) {
+  if (maySign(sheet)) return 'primary';
+  const step = activeStep(sheet);
+  if (!step) return 'verdict';
+  return step.code === 'tell-apart' ? 'step' : 'question';
+}
+
+/** Says the verdict and goes to the next one thing. */
+function toldNext(state, isUrgent = false) {
+  const facts = { name: state.sheet.name, outcome: outcomeNow(state.sheet) };
+  return focusOn(announce(state, 'sheet.said', facts, isUrgent), nextPlace(state.sheet));
 }
 
 function lineOpened(state, { lineId, name, at }) {
-  const match = state.search.matches.find((each) => each.line_id === lineId);
+  const near = [...state.search.matches, ...(state.sheet?.lookAlikes ?? [])];
+  const match = near.find((each) => each.line_id === lineId);
   return focusOn(
     {
       ...state,
       confirmation: null,
+      notice: null,
       search: { ...state.search, opening: null },
       sheet: freshSheet(lineId, name ?? match?.name ?? '', at),
     },
@@ -123,15 +164,37 @@ function judged(state, verdict, at) {
     ...(!isSame && { guard: sheetChanged(sheet.guard, at) }),
   });
   if (isSame) return next;
-  const facts = { name: sheet.name, outcome: verdict.outcome };
-  return focusOn(announce(next, 'sheet.said', facts, isRefused), nextPlace(verdict));
+  return toldNext(next, isRefused);
 }
 
 const answered = (state) =>
   state.sheet ? withSheet(state, { isBusy: true, problem: null }) : state;
 
 function verdictCame(state, { lineId, evidence, verdict, at }) {
-  return isOpen(state, lineId) ? judged(withSheet(state, { evidence, problem: null }), verdict, at) : state;
+  if (!isOpen(state, lineId)) return state;
+  const { sheet } = state;
+  const isSaidAnew = evidence.birth_date !== sheet.evidence.birth_date;
+  const weighed = withSheet(state, {
+    evidence,
+    problem: null,
+    ...(isSaidAnew && {
+      isNameChosen: false,
+      settled: sheet.settled.filter((code) => code !== FIRST_NAME.code),
+    }),
+  });
+  return judged(weighed, verdict, at);
+}
+
+/** The first name that the voter spelled: this line's own, or that of a twin, whose line opens. */
+function firstNameChosen(state, { lineId, at }) {
+  const { sheet } = state;
+  if (!isOpen(state, lineId)) return { ...state, search: { ...state.search, opening: lineId } };
+  const chosen = withSheet(state, {
+    isNameChosen: true,
+    settled: [...sheet.settled, FIRST_NAME.code],
+    guard: sheetChanged(sheet.guard, at),
+  });
+  return toldNext(chosen);
 }
 
 /** The answer could not be used, or the server could not be asked: nothing typed is lost. */
@@ -150,7 +213,21 @@ function helperWanted(state, { at }) {
   return focusOn(asked, 'helper-name');
 }
 
-const sheetLeft = (state) => focusOn({ ...state, sheet: null }, 'box');
+/**
+ * The sheet goes. What was drawn on it and not sent is told as not recorded, until the
+ * next line is opened: somebody may have seen the voter sign.
+ */
+export function leftUnrecorded(state) {
+  const { sheet } = state;
+  if (!sheet) return state;
+  const left = unsaid({ ...state, sheet: null });
+  const isDrawn = sheet.strokes.length > 0 || sheet.helper?.strokes.length > 0;
+  if (!isDrawn || isOnItsWay(state, sheet.lineId)) return left;
+  const notice = { key: 'signing.left', facts: { name: sheet.name } };
+  return announce({ ...left, notice }, notice.key, notice.facts, true);
+}
+
+const sheetLeft = (state) => focusOn(leftUnrecorded(state), 'box');
 
 export const sheetEvents = {
   'line-opened': lineOpened,
@@ -159,11 +236,14 @@ export const sheetEvents = {
   'ask-again-pressed': answered,
   'verdict-came': verdictCame,
   'check-refused': checkRefused,
+  'first-name-chosen': firstNameChosen,
+  'birth-date-missing': (state) =>
+    focusOn(withSheet(state, { problem: { code: 'birth-date-missing' } }), 'step'),
   'sheet-left': sheetLeft,
   'helper-wanted': helperWanted,
   'helper-named': (state) => focusOn(state, 'helper-primary'),
   'helper-dropped': (state, { at }) =>
-    focusOn(withSheet(state, { helper: null, guard: sheetChanged(state.sheet.guard, at) }), 'step'),
+    focusOn(withSheet(state, { helper: null, guard: sheetChanged(state.sheet.guard, at) }), 'question'),
   'helper-typed': inSheet((sheet, { text }) => ({ helper: { ...sheet.helper, name: text } })),
   'helper-drawn': inSheet((sheet, { strokes }) => ({ helper: { ...sheet.helper, strokes } })),
   'birth-date-typed': inSheet((_, { text }) => ({ birthDateText: text })),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
+from datetime import UTC, datetime
 
 import pytest
 
@@ -54,6 +55,21 @@ def test_the_counts_follow_the_day(precinct: Precinct) -> None:
     assert after == {**before, "open": before["open"] - 1, "signed": 1}
     assert before["marked"] == 3
     assert before["lines"] == sum(before[s] for s in ("open", "signed", "marked", "removed"))
+
+
+class StoppedClock:
+    """08:05 in New York on the day after the invented election; 13:05 in UTC."""
+
+    def now(self) -> datetime:
+        return datetime(2027, 3, 3, 13, 5, tzinfo=UTC)
+
+
+def test_the_day_tells_the_time_at_the_polling_place(precinct: Precinct) -> None:
+    precinct.app.state.clock = StoppedClock()
+    day = precinct.client().get("/api/day").json()
+    assert day["election"]["time_zone"] == "America/New_York"
+    assert day["local_time"] == "08:05"
+    assert day["is_election_date"] is False
 
 
 def test_the_log_is_paged_and_chained_and_holds_no_birth_date(precinct: Precinct) -> None:

@@ -55,7 +55,7 @@ class Table:
     def keys(self, *keys: str) -> None:
         """Type texts and press named keys, one after the other."""
         for key in keys:
-            if key in ("Tab", "Enter", "Escape", "ArrowDown", "ArrowUp"):
+            if key in ("Tab", "Enter", "Escape", "Space", "ArrowDown", "ArrowUp"):
                 self.press(key)
             else:
                 self.page.keyboard.type(key, delay=12)
@@ -72,9 +72,42 @@ class Table:
         """Find, check that `name` is the first line, open it."""
         self.find(text)
         expect(self.rows.first.locator(".name")).to_have_text(name)
+        if self.rows.first.get_attribute("aria-selected") != "true":
+            # Several lines fit equally: none is chosen for the worker.
+            self.press("ArrowDown")
         self.press("Enter")
         expect(self.verdict).to_be_visible()
         self.wait_out_the_guard()
+
+    @property
+    def question(self) -> Locator:
+        return self.page.locator("#next")
+
+    def answer(self, name: str, *keys: str) -> None:
+        """From the focused question with `keys` to the answer `name`, and press it."""
+        expect(self.question).to_be_focused()
+        for key in keys:
+            self.press(key)
+        expect(self.page.get_by_role("button", name=name)).to_be_focused()
+        self.wait_out_the_guard()
+        self.press("Enter")
+
+    def signed_count(self) -> int:
+        client = self.server.station("RM", "Table 9")
+        count = int(client.get("/api/day").json()["counts"]["signed"])
+        client.close()
+        return count
+
+    def draw(self) -> None:
+        """A scribble on the voter's pad."""
+        pad = self.page.locator("signature-pad").bounding_box()
+        assert pad is not None
+        mouse = self.page.mouse
+        mouse.move(pad["x"] + 30, pad["y"] + pad["height"] / 2)
+        mouse.down()
+        for step in range(1, 12):
+            mouse.move(pad["x"] + 30 + 12 * step, pad["y"] + pad["height"] * (0.4 + step % 2 / 4))
+        mouse.up()
 
     def wait_out_the_guard(self) -> None:
         """A person needs longer than this to read; the page counts on it."""

@@ -52,14 +52,7 @@ def test_a_signature_drawn_with_the_mouse_is_recorded_with_its_strokes(
     table: Table, server: Server
 ) -> None:
     table.open_first(PLAIN, PLAIN_NAME)
-    pad = table.page.locator("signature-pad").bounding_box()
-    assert pad is not None
-    mouse = table.page.mouse
-    mouse.move(pad["x"] + 30, pad["y"] + 60)
-    mouse.down()
-    for step in range(1, 12):
-        mouse.move(pad["x"] + 30 + 20 * step, pad["y"] + 60 + (15 if step % 2 else -15))
-    mouse.up()
+    table.draw()
     record = table.page.get_by_role("button", name="Record signature")
     expect(record).to_be_visible()
     table.wait_out_the_guard()
@@ -73,15 +66,82 @@ def test_a_signature_drawn_with_the_mouse_is_recorded_with_its_strokes(
     assert verify_database(server.day.url).holds
 
 
-def test_a_scan_while_a_line_is_open_signs_nobody(table: Table, server: Server) -> None:
+def test_a_scan_while_a_line_is_open_signs_nobody_and_opens_the_scanned_line(
+    table: Table,
+) -> None:
     """A scanner types a number in a burst and ends it with Enter, wherever the focus is."""
     table.open_first(PLAIN, PLAIN_NAME)
     table.page.keyboard.type("723042235")
     table.press("Enter")
-    table.page.wait_for_timeout(600)
-    client = server.station("RM", "Table 9")
-    assert client.get("/api/day").json()["counts"]["signed"] == 0
-    client.close()
+    expect(table.page.locator("#sheet-name")).to_have_text("Postlethwaite, Hollis Edwin")
+    assert table.signed_count() == 0
+
+
+@pytest.mark.parametrize(
+    "place",
+    [
+        '[data-focus="primary"]',
+        "nav button:last-child",
+        "#verdict",
+        "body",
+    ],
+)
+def test_the_next_voters_name_typed_over_an_open_line_goes_into_the_box_and_signs_nobody(
+    table: Table, place: str
+) -> None:
+    table.open_first(PLAIN, PLAIN_NAME)
+    table.page.locator(place).first.evaluate(
+        "node => node === document.body ? document.activeElement.blur() : node.focus()"
+    )
+    table.keys("oquill")
+    expect(table.box).to_be_focused()
+    expect(table.box).to_have_value("oquill")
+    expect(table.page.locator(".sheet")).to_have_count(0)
+    table.wait_out_the_guard()
+    table.press("Enter")
+    expect(table.page.locator("#sheet-name")).to_have_text("O'Quill, Finnegan James")
+    assert table.signed_count() == 0
+
+
+def test_space_still_presses_the_button_that_has_the_focus(table: Table) -> None:
+    table.open_first(PLAIN, PLAIN_NAME)
+    table.press("Space")
+    expect(table.page.locator(".confirmation")).to_contain_text(PLAIN_NAME)
+
+
+def test_a_drawn_signature_that_is_typed_away_is_said_to_be_not_recorded(table: Table) -> None:
+    table.open_first(PLAIN, PLAIN_NAME)
+    table.draw()
+    expect(table.page.get_by_role("button", name="Record signature")).to_be_visible()
+    table.keys("oquill")
+    expect(table.page.locator(".strip")).to_contain_text(f"Not recorded: {PLAIN_NAME}")
+    assert table.signed_count() == 0
+
+
+def test_after_escape_the_next_name_replaces_the_old_one(table: Table) -> None:
+    table.open_first(PLAIN, PLAIN_NAME)
+    table.press("Escape")
+    expect(table.box).to_be_focused()
+    expect(table.box).to_have_value(PLAIN)
+    table.keys("oquill")
+    expect(table.box).to_have_value("oquill")
+
+
+def test_a_second_escape_empties_the_box(table: Table) -> None:
+    table.open_first(PLAIN, PLAIN_NAME)
+    table.keys("Escape", "Escape")
+    expect(table.box).to_have_value("")
+
+
+def test_where_several_lines_fit_equally_enter_opens_none_and_says_so(table: Table) -> None:
+    table.find("fairweather")
+    expect(table.page.locator('[aria-selected="true"]')).to_have_count(0)
+    table.press("Enter")
+    expect(table.page.locator(".below")).to_contain_text("choose one with the arrows")
+    expect(table.page.locator("#said")).to_contain_text("choose one with the arrows")
+    expect(table.page.locator(".sheet")).to_have_count(0)
+    table.keys("ArrowDown", "Enter")
+    expect(table.page.locator(".sheet")).to_be_visible()
 
 
 def test_a_scanned_voter_number_opens_its_line(table: Table) -> None:
@@ -136,13 +196,20 @@ def test_the_lead_withdraws_a_signature_by_keyboard_with_a_reason(
     lead.press("Enter")
     lead.page.locator("#dialog-text").focus()
     lead.keys("signed on the wrong line", "Enter")
-    expect(lead.verdict).to_have_text("Sign")
+    done = lead.page.locator(".confirmation")
+    expect(done).to_contain_text("The signature was withdrawn")
+    expect(done).to_contain_text(PLAIN_NAME)
+    expect(done).to_contain_text("Write an irregularity")
+    expect(lead.box).to_be_focused()
+    expect(lead.page.get_by_role("button", name="Signed on paper")).to_have_count(0)
 
 
 def test_nobody_found_is_said_with_what_to_do_next(table: Table) -> None:
     table.keys("zzzzqqqq")
     expect(table.page.get_by_role("heading", name="No line fits.")).to_be_visible()
     expect(table.page.get_by_text(re.compile("555-0142"))).to_be_visible()
+    expect(table.page.locator(".nothing")).to_contain_text("a provisional ballot")
+    expect(table.page.locator(".nothing")).to_contain_text("Local law and the registrar decide")
 
 
 def test_nothing_personal_is_kept_in_the_browser(table: Table) -> None:
@@ -162,6 +229,109 @@ def test_the_page_turns_spanish_at_once(table: Table) -> None:
     table.press("Enter")
     expect(table.page.locator("html")).to_have_attribute("lang", "es")
     expect(table.box).to_have_value(PLAIN)
+
+
+def test_sign_off_while_a_record_is_on_its_way_says_on_the_screen_why_it_must_wait(
+    table: Table, server: Server
+) -> None:
+    table.open_first(PLAIN, PLAIN_NAME)
+    server.kill()
+    table.press("Enter")
+    expect(table.page.get_by_text(re.compile("is kept and will be sent")).first).to_be_visible()
+    table.page.get_by_role("button", name="Sign off").focus()
+    table.press("Enter")
+    expect(table.page.locator(".strip")).to_contain_text("You cannot sign off yet")
+    table.keys("march")
+    row = table.rows.filter(has_text=PLAIN_NAME)
+    expect(row).to_contain_text("Not recorded yet")
+    server.start()
+    expect(table.page.locator(".strip")).to_contain_text("Signed at", timeout=8_000)
+
+
+def test_the_lead_is_told_the_time_and_that_today_is_not_the_day(
+    tables: Tables, server: Server
+) -> None:
+    lead = tables()
+    lead.sign_on("LO", "Lead's desk")
+    lead.page.get_by_role("button", name="Day").focus()
+    lead.press("Enter")
+    lead.page.get_by_role("button", name="Open the polls").focus()
+    lead.press("Enter")
+    asked = lead.page.locator("dialog")
+    now = lead.page.evaluate("async () => (await (await fetch('/api/day')).json()).local_time")
+    expect(asked).to_contain_text(f"It is {now}"[:-1])  # the last minute may just have ended
+    expect(asked).to_contain_text("That is not today")
+    expect(asked).to_contain_text("cannot be undone")
+
+
+def test_sign_on_says_what_is_missing_and_keeps_a_pin_out_of_the_station(
+    tables: Tables, server: Server
+) -> None:
+    table = tables()
+    table.page.goto(server.address)
+    table.page.locator("#initials").focus()
+    table.press("Enter")
+    problem = table.page.locator("#problem")
+    expect(problem).to_contain_text("The initials are missing.")
+    table.keys("RM", "Enter")
+    expect(problem).to_contain_text("The PIN is missing.")
+    expect(table.page.locator("#pin")).to_be_focused()
+    table.keys("240713", "Tab", "240713", "Enter")
+    expect(problem).to_contain_text("looks like a PIN")
+    expect(table.page.locator("#station")).to_have_value("")
+    assert table.page.evaluate("() => localStorage.getItem('station')") is None
+
+
+LAPTOP, TWICE_THE_SIZE, PHONE = (1366, 768), (683, 384), (320, 700)
+
+
+def is_in_sight(table: Table, selector: str) -> bool:
+    """Whether the whole of it lies in the window and nothing lies over its middle."""
+    return bool(
+        table.page.locator(selector).first.evaluate(
+            """node => {
+                const box = node.getBoundingClientRect();
+                const over = document.elementFromPoint(
+                    box.left + box.width / 2, box.top + box.height / 2);
+                return box.top >= 0 && box.bottom <= innerHeight && node.contains(over);
+            }"""
+        )
+    )
+
+
+@pytest.mark.parametrize("size", [LAPTOP, TWICE_THE_SIZE, PHONE])
+def test_name_verdict_and_ballot_stay_in_sight_while_signing_and_after(
+    tables: Tables, server: Server, size: tuple[int, int]
+) -> None:
+    server.open_polls()
+    table = tables(viewport={"width": size[0], "height": size[1]})
+    table.sign_on()
+    table.open_first(PLAIN, PLAIN_NAME)
+    ballot, verdict = (
+        (".ballot strong", "#verdict span")
+        if size == LAPTOP
+        else (
+            ".brief strong",
+            ".brief .outcome",
+        )
+    )
+    for place in ("#sheet-name", verdict, ballot, '[data-focus="primary"]'):
+        assert is_in_sight(table, place), place
+    table.sign_on_paper()
+    for place in (".done-name", ".ballot strong"):
+        assert is_in_sight(table, place), place
+
+
+def test_after_the_arrows_have_gone_through_all_rows_the_page_stands_at_its_top(
+    table: Table,
+) -> None:
+    table.find("ma")
+    expect(table.rows).to_have_count(8)
+    table.keys(*["ArrowDown"] * 8)
+    assert is_in_sight(table, '[aria-selected="true"]')
+    table.press("Enter")
+    expect(table.verdict).to_be_visible()
+    assert table.page.evaluate("() => scrollY") == 0
 
 
 @pytest.mark.parametrize("width", [1366, 820, 320])

@@ -1,7 +1,8 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 
-import { touchesResults, touchesSheet, turnsNow } from '../../frontend/logic/day.js';
+import { touchesResults, touchesSheet, turnsNow, turnWarnings } from '../../frontend/logic/day.js';
+import { signOnLack } from '../../frontend/logic/sign_on.js';
 import { firstState, update } from '../../frontend/logic/page.js';
 import { after, answer, DAY, opened, SIGNATURE, verdict } from './making.mjs';
 
@@ -101,4 +102,51 @@ test('going back from a confirm step goes to the turns, and then to the box', ()
   const closed = update(turns, { type: 'dialog-closed' });
   assert.equal(closed.dialog, null);
   assert.equal(closed.focus.on, 'box');
+});
+
+test('a turn is warned of on another date, before the polls open, and before they close', () => {
+  const warned = (turn, local_time, is_election_date = true) =>
+    turnWarnings({ ...DAY, election: { ...DAY.election, opens: '07:00:00', closes: '20:00:00' }, local_time, is_election_date }, turn);
+  assert.deepEqual(warned('open', '06:59'), ['before-opens']);
+  assert.deepEqual(warned('open', '07:00'), []);
+  assert.deepEqual(warned('close', '19:59'), ['before-closes']);
+  assert.deepEqual(warned('close', '20:00'), []);
+  assert.deepEqual(warned('cut-off', '05:00'), ['before-closes']);
+  assert.deepEqual(warned('cut-off', '20:01'), []);
+  assert.deepEqual(warned('open', '12:00', false), ['other-day']);
+  assert.deepEqual(warned('close', '12:00', false), ['other-day', 'before-closes']);
+});
+
+test('what is missing at sign-on is named, first things first', () => {
+  const full = { initials: 'MK', pin: '240713', station: 'Table 1' };
+  assert.equal(signOnLack(full), null);
+  assert.equal(signOnLack({ ...full, initials: ' ', pin: '' }).code, 'initials-missing');
+  assert.deepEqual(signOnLack({ ...full, pin: '' }), { code: 'pin-missing', field: 'pin' });
+  assert.equal(signOnLack({ ...full, station: '' }).code, 'station-missing');
+});
+
+test('a station that looks like a PIN is refused: it would be written beside every signature', () => {
+  const station = (name) => signOnLack({ initials: 'MK', pin: '240713', station: name })?.code;
+  assert.equal(station('240713'), 'station-like-pin');
+  assert.equal(station(' 24071399 '), 'station-like-pin');
+  assert.equal(station('12345'), undefined);
+  assert.equal(station('Table 240713'), undefined);
+});
+
+test('what is missing at sign-on gets the focus and is told', () => {
+  const start = firstState({ language: 'en', station: '', at: 0 });
+  const state = [
+    { type: 'day-came', day: { ...DAY, worker: null } },
+    { type: 'sign-on-lacking', lack: { code: 'station-like-pin', field: 'station' } },
+  ].reduce(update, start);
+  assert.equal(state.signOn.problem.code, 'station-like-pin');
+  assert.equal(state.focus.on, 'station');
+});
+
+test('signing off from an open line signs nothing', () => {
+  const before = after(...opened(verdict('sign')), { type: 'signature-drawn', strokes: [[[1, 2, 0]]] });
+  const asked = update(before, { type: 'sign-off-asked' });
+  assert.equal(asked.pending, null);
+  const off = update(asked, { type: 'signed-off' });
+  assert.deepEqual([off.sheet, off.pending, off.confirmation, off.notice], [null, null, null, null]);
 });

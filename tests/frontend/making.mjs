@@ -3,11 +3,13 @@
 import { firstState, update } from '../../frontend/logic/page.js';
 
 export const DAY = {
-  election: { id: 'tern-2027-03-02', opens: '07:00', closes: '20:00', time_zone: 'America/New_York' },
+  election: { id: 'tern-2027-03-02', date: '2027-03-02', federal: true, opens: '07:00', closes: '20:00', time_zone: 'America/New_York' },
   precinct: { county: 'Tern County', number: '4-07' },
   registrar: { office: 'Tern County Registrar of Voters', phone: '555-0142' },
-  policy: { date_order: 'month_first' },
+  policy: { date_order: 'month_first', correction_affidavit: true, provisional: 'federal_only' },
   phase: 'open',
+  is_election_date: true,
+  local_time: '12:00',
   counts: { signed: 0 },
   worker: { worker_id: 'w1', name: 'Marit Kessel', initials: 'MK', role: 'worker' },
   station: 'Table 1',
@@ -50,7 +52,7 @@ export const step = (code, facts = {}) => ({ code, facts, settled_by: 'evidence'
 export const reason = (code, facts = {}) => ({ code, facts });
 
 export const lineAnswer = (given) => ({
-  line: { name: 'Castellane, Orsolya', birth_date: '1987-03-04' },
+  line: { name: 'Castellane, Orsolya', street_address: '12 Wharf Street', city: 'Ternmouth', birth_date: '1987-03-04' },
   state: { signature: null },
   verdict: given,
   look_alikes: [],

@@ -3,6 +3,7 @@ import { test } from 'node:test';
 
 import { update } from '../../frontend/logic/page.js';
 import { isDueAgain, isUnanswered } from '../../frontend/logic/pending.js';
+import { isOnItsWay } from '../../frontend/logic/sheet.js';
 import { after, opened, reason, RECEIPT, SIGNATURE, verdict } from './making.mjs';
 
 const unanswered = { type: 'write-unanswered', key: 'k1' };
@@ -107,4 +108,50 @@ test('an answer to an earlier write changes nothing', () => {
 test('a second write does not start while one is out', () => {
   const second = { ...SIGNATURE, write: { ...SIGNATURE.write, key: 'k2' } };
   assert.equal(after(...signing, second).pending.key, 'k1');
+});
+
+const WITHDRAWAL = { ...SIGNATURE, write: { ...SIGNATURE.write, what: 'withdrawal', path: '/lines/a/signature/withdraw', body: { reason: 'wrong line' } } };
+const signedLine = opened(verdict('stop', { reasons: [reason('already-signed')] }));
+
+test('after a withdrawal no button to sign stands ready: the page is as after signing', () => {
+  const state = after(
+    { type: 'typed', text: 'cas', at: 1 },
+    ...signedLine,
+    { type: 'dialog-opened', kind: 'withdraw' },
+    { ...WITHDRAWAL, write: { ...WITHDRAWAL.write, searchText: 'cas' } },
+    accepted,
+  );
+  assert.equal(state.sheet, null);
+  assert.equal(state.dialog, null);
+  assert.deepEqual([state.confirmation.kind, state.confirmation.name], ['withdrawn', 'Castellane, Orsolya']);
+  assert.deepEqual([state.focus.on, state.search.text], ['box', '']);
+  assert.deepEqual([state.said.key, state.said.facts.name], ['signing.withdrawn', 'Castellane, Orsolya']);
+});
+
+test('a late withdrawal does not take away the sheet of the next voter, and is told', () => {
+  const state = after(
+    ...signedLine,
+    WITHDRAWAL,
+    unanswered,
+    { type: 'line-opened', lineId: 'b', name: 'Castor, Ione', at: 4000 },
+    accepted,
+  );
+  assert.equal(state.sheet.lineId, 'b');
+  assert.deepEqual([state.notice.key, state.notice.facts.name], ['signing.withdrawn', 'Castellane, Orsolya']);
+});
+
+test('the line of a record on its way is known, so that its row can say so', () => {
+  const state = after(...signing, unanswered, { type: 'sheet-left' });
+  assert.equal(isOnItsWay(state, 'a'), true);
+  assert.equal(isOnItsWay(state, 'b'), false);
+  assert.equal(isOnItsWay(update(state, accepted), 'a'), false);
+});
+
+test('a sign-off that must wait for a record is told on the screen until the record is through', () => {
+  const state = after(...signing, unanswered, { type: 'sign-off-held' });
+  assert.equal(state.notice.key, 'strip.unsent');
+  assert.equal(state.said.key, 'strip.unsent');
+  assert.equal(update(state, accepted).notice, null);
+  const refused = { type: 'write-refused', key: 'k1', problem: { code: 'already-signed' } };
+  assert.equal(update(state, refused).notice, null);
 });

@@ -1,12 +1,19 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 
-import { BURST_MS, LINE_BREAK, textToSend } from '../../frontend/logic/search.js';
-import { after, answer, opened, verdict } from './making.mjs';
+import { BURST_MS, countWords, LINE_BREAK, textToSend, waysLeft } from '../../frontend/logic/search.js';
+import { isForBox } from '../../frontend/logic/stray_keys.js';
+import { update } from '../../frontend/logic/page.js';
+import { after, answer, DAY, opened, SIGNATURE, verdict } from './making.mjs';
 
 const typed = (text, at) => ({ type: 'typed', text, at });
 const enter = (at, repeat = false) => ({ type: 'enter-pressed', at, repeat });
 const found = (asked, ...lines) => ({ type: 'found', asked, answer: answer(...lines) });
+/** One line fits best, and others follow that fit less well. */
+const foundOne = (asked, ...lines) => ({ type: 'found', asked, answer: { ...answer(...lines), fits: 1 } });
+const down = { type: 'highlight-moved', by: 1 };
+const up = { type: 'highlight-moved', by: -1 };
+const drawn = { type: 'signature-drawn', strokes: [[[1, 2, 0]]] };
 
 /** Types character by character, `gap` ms apart, starting at `from`. */
 const typing = (text, gap, from = 1000) =>
@@ -17,16 +24,33 @@ test('an answer to an older question never overwrites a newer one', () => {
   assert.deepEqual(state.search.matches.map((each) => each.line_id), ['new']);
 });
 
-test('the first line is highlighted, and Enter opens it', () => {
-  const state = after(...typing('cas', 80), found(3, 'a', 'b'), enter(2000));
+test('the one line that fits best is highlighted, and Enter opens it', () => {
+  const state = after(...typing('cas', 80), foundOne(3, 'a', 'b'), enter(2000));
   assert.equal(state.search.opening, 'a');
 });
 
+test('where several lines fit equally none is highlighted, and Enter opens none but says so', () => {
+  const state = after(typed('c', 1000), found(1, 'a', 'b'), enter(2000));
+  assert.equal(state.search.highlighted, null);
+  assert.equal(state.search.opening, null);
+  assert.equal(state.search.mustChoose, true);
+  assert.deepEqual([state.said.key, state.said.facts.n], ['finder.choose', 2]);
+  assert.equal(update(state, down).search.mustChoose, false);
+  assert.equal(update(state, typed('ca', 2500)).search.mustChoose, false);
+});
+
+test('a hasty Enter before several lines come is told to choose, too', () => {
+  const state = after(typed('c', 1000), enter(1200), found(1, 'a', 'b'), { type: 'fits-told' });
+  assert.equal(state.search.mustChoose, true);
+  assert.equal(state.said.key, 'finder.choose');
+});
+
 test('Enter opens the line that the arrows chose, and the arrows go round', () => {
-  const down = { type: 'highlight-moved', by: 1 };
-  const up = { type: 'highlight-moved', by: -1 };
-  assert.equal(after(typed('c', 1000), found(1, 'a', 'b'), down, enter(2000)).search.opening, 'b');
-  assert.equal(after(typed('c', 1000), found(1, 'a', 'b'), up, enter(2000)).search.opening, 'b');
+  const opens = (...keys) => after(typed('c', 1000), found(1, 'a', 'b', 'c'), ...keys, enter(2000)).search.opening;
+  assert.equal(opens(down), 'a');
+  assert.equal(opens(up), 'c');
+  assert.equal(opens(down, down), 'b');
+  assert.equal(opens(up, down), 'a');
 });
 
 test('Enter before the answer never opens a line of the answer before it', () => {
@@ -84,22 +108,19 @@ test('a refresh keeps the highlight on the same person, not on the same place', 
   const state = after(
     typed('c', 1000),
     found(1, 'a', 'b'),
-    { type: 'highlight-moved', by: 1 },
+    up,
     { type: 'asked-again' },
     found(2, 'x', 'a', 'b'),
   );
   assert.equal(state.search.matches[state.search.highlighted].line_id, 'b');
+  const none = after(typed('c', 1000), found(1, 'a', 'b'), { type: 'asked-again' }, found(2, 'a', 'b'));
+  assert.equal(none.search.highlighted, null);
 });
 
-test('a new question starts at the first line again', () => {
-  const state = after(
-    typed('c', 1000),
-    found(1, 'a', 'b'),
-    { type: 'highlight-moved', by: 1 },
-    typed('ca', 1200),
-    found(2, 'x', 'b'),
-  );
-  assert.equal(state.search.highlighted, 0);
+test('a new question forgets the line that was chosen among the answers before', () => {
+  const state = after(typed('c', 1000), found(1, 'a', 'b'), up, typed('ca', 1200), found(2, 'x', 'b'));
+  assert.equal(state.search.highlighted, null);
+  assert.equal(update(state, { ...foundOne(2, 'x', 'b') }).search.highlighted, 0);
 });
 
 test('typing while a sheet is open goes on to the next voter', () => {
@@ -125,4 +146,70 @@ test('with a sheet open, Enter and arrows in the box do nothing', () => {
     enter(5000),
   );
   assert.deepEqual(search, state.search);
+});
+
+test('a key that prints goes into the box from anywhere that takes no text', () => {
+  const key = (more) => ({ key: 'd', isModified: false, isInField: false, ...more });
+  assert.equal(isForBox(key({})), true);
+  assert.equal(isForBox(key({ key: '7' })), true);
+  assert.equal(isForBox(key({ key: '@' })), true);
+  // The first half of an accented letter.
+  assert.equal(isForBox(key({ key: 'Dead' })), true);
+  assert.equal(isForBox(key({ isInField: true })), false);
+  assert.equal(isForBox(key({ isModified: true })), false);
+  for (const other of ['Enter', 'Tab', 'Escape', 'ArrowDown', 'F5', 'Shift', 'Backspace']) {
+    assert.equal(isForBox(key({ key: other })), false, other);
+  }
+});
+
+test('Space presses what has the focus and is never the beginning of a name', () => {
+  assert.equal(isForBox({ key: ' ', isModified: false, isInField: false }), false);
+});
+
+test('a half-made signature that is typed away is told as not recorded until the next line', () => {
+  const state = after(...opened(verdict('sign')), drawn, typed('d', 3000), typed('di', 3100));
+  assert.equal(state.sheet, null);
+  assert.deepEqual([state.notice.key, state.notice.facts.name], ['signing.left', 'Castellane, Orsolya']);
+  assert.equal(state.said.key, 'signing.left');
+  assert.equal(update(state, { type: 'line-opened', lineId: 'b', name: 'Castor, Ione', at: 9000 }).notice, null);
+});
+
+test('Escape from a half-made signature tells the same', () => {
+  const state = after(...opened(verdict('sign')), drawn, { type: 'sheet-left' });
+  assert.equal(state.notice.key, 'signing.left');
+  assert.equal(update(state, { type: 'box-cleared' }).notice, null);
+});
+
+test('an empty pad, or a signature that is on its way, is not told as not recorded', () => {
+  assert.equal(after(...opened(verdict('sign')), typed('d', 3000)).notice, null);
+  assert.equal(after(...opened(verdict('sign')), drawn, SIGNATURE, typed('d', 3000)).notice, null);
+});
+
+test('the verdict of a line that was left is no longer in the live region', () => {
+  assert.equal(after(...opened(verdict('stop')), { type: 'sheet-left' }).said.key, null);
+  assert.equal(after(...opened(verdict('stop')), typed('d', 3000)).said.key, null);
+});
+
+test('one line is said to fit only where no other is shown', () => {
+  const told = (fits, ...lines) =>
+    after(typed('c', 1000), { type: 'found', asked: 1, answer: { ...answer(...lines), fits } }, {
+      type: 'fits-told',
+    }).said.key;
+  assert.equal(told(1, 'a'), 'finder.fits');
+  assert.equal(told(1, 'a', 'b'), 'finder.best');
+  assert.equal(told(40, 'a', 'b'), 'finder.more');
+  assert.equal(told(0), 'finder.nothing');
+  assert.deepEqual(countWords({ fits: 40, matches: [1, 2] }), ['finder.more', { n: 40, shown: 2 }]);
+});
+
+test('where no line fits, what is left after the call follows the policy and the election', () => {
+  const left = (policy, election = { federal: true }, phase = 'open') => waysLeft({ ...DAY, policy, election, phase });
+  const all = { correction_affidavit: true, provisional: 'federal_only' };
+  assert.equal(left(all), 'affidavit-or-provisional');
+  assert.equal(left(all, { federal: false }), 'affidavit');
+  assert.equal(left({ ...all, provisional: 'always' }, { federal: false }), 'affidavit-or-provisional');
+  assert.equal(left({ ...all, provisional: 'never' }), 'affidavit');
+  assert.equal(left({ ...all, correction_affidavit: false }), 'provisional');
+  assert.equal(left({ correction_affidavit: false, provisional: 'never' }), null);
+  assert.equal(left(all, { federal: true }, 'closed'), 'closed');
 });

@@ -1,8 +1,8 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 
-import { activeStep, answersToAskAgain, isToldApart, lettersOf, twinsOf } from '../../frontend/logic/sheet.js';
-import { update } from '../../frontend/logic/page.js';
+import { activeStep, answersToAskAgain, isToldApart, maySign, namesToChoose, outcomeNow } from '../../frontend/logic/sheet.js';
+import { isUnmeant, update } from '../../frontend/logic/page.js';
 import { after, lineAnswer, opened, reason, step, verdict } from './making.mjs';
 
 const STEPS = [step('tell-apart', { look_alikes: 1 }), step('identification')];
@@ -17,6 +17,10 @@ test('one step is active at a time, in the order of the rules', () => {
 test('the one next thing has the focus after every verdict', () => {
   assert.equal(after(...opened(verdict('sign'))).focus.on, 'primary');
   assert.equal(after(...opened(verdict('first', { steps: STEPS }))).focus.on, 'step');
+  for (const code of ['in-line-at-cut-off', 'identification', 'address-confirmation', 'assistance']) {
+    const asked = after(...opened(verdict('first', { steps: [step(code)] })));
+    assert.equal(asked.focus.on, 'question', `one absent-minded Enter must not answer ${code}`);
+  }
   assert.equal(after(...opened(verdict('stop', { reasons: [reason('removed')] }))).focus.on, 'verdict');
 });
 
@@ -125,17 +129,81 @@ test('opening another line starts with no evidence of the one before', () => {
   assert.equal(state.sheet.verdict, null);
 });
 
-test('twins are named until the line is signed, since the birth date tells nobody apart', () => {
-  const twin = { line_id: 'b', name: 'Crane, Odile', same_birth_date: true };
-  const father = { line_id: 'c', name: 'Crane, Otto', same_birth_date: false };
-  const asking = after(...opened(verdict('first', { steps: STEPS }))).sheet;
-  const sheet = { ...asking, lookAlikes: [twin, father] };
-  assert.deepEqual(twinsOf(sheet), ['Crane, Odile']);
-  assert.deepEqual(twinsOf({ ...sheet, verdict: verdict('sign') }), ['Crane, Odile']);
-  const signed = verdict('stop', { reasons: [reason('already-signed')] });
-  assert.deepEqual(twinsOf({ ...sheet, verdict: signed }), []);
+const twin = { line_id: 'b', name: 'Castellane, Abigail', same_birth_date: true };
+const father = { line_id: 'c', name: 'Castellane, Otto', same_birth_date: false };
+const ASKED = { birth_date: '3/4/1987', identification: null, in_line_at_cut_off: null };
+/** The sheet of a line with a twin, once the birth date has agreed and `given` is the verdict. */
+const agreed = (given, ...lookAlikes) => {
+  const asking = after(...opened(verdict('first', { steps: STEPS })));
+  const sheet = { ...asking.sheet, lookAlikes };
+  const event = { type: 'verdict-came', lineId: 'a', evidence: ASKED, verdict: given, at: 3000 };
+  return update({ ...asking, sheet }, event);
+};
+const chosen = (lineId) => ({ type: 'first-name-chosen', lineId, at: 5000 });
+
+test('once the birth date agrees, the voter’s first name is asked where a twin has the same', () => {
+  const state = agreed(verdict('sign'), twin, father);
+  assert.equal(activeStep(state.sheet).code, 'first-name');
+  assert.equal(maySign(state.sheet), false);
+  assert.equal(outcomeNow(state.sheet), 'first');
+  assert.equal(state.said.facts.outcome, 'first');
+  assert.equal(state.focus.on, 'question');
+  assert.deepEqual(
+    namesToChoose(state.sheet).map((each) => [each.given, each.lineId]),
+    [['Abigail', 'b'], ['Orsolya', 'a']],
+  );
 });
 
-test('a name is spelled letter by letter, accents and all', () => {
-  assert.equal(lettersOf({ first_name: 'Zoë' }), 'Z\u2011O\u2011Ë');
+test('this line’s own first name goes on to what the rules say', () => {
+  const state = update(agreed(verdict('sign'), twin), chosen('a'));
+  assert.equal(maySign(state.sheet), true);
+  assert.deepEqual([state.focus.on, state.said.facts.outcome], ['primary', 'sign']);
+  assert.ok(state.sheet.settled.includes('first-name'));
+  const card = update(agreed(verdict('first', { steps: [STEPS[1]] }), twin), chosen('a'));
+  assert.equal(activeStep(card.sheet).code, 'identification');
+});
+
+test('the twin’s first name opens the twin’s line and signs nothing', () => {
+  const state = update(agreed(verdict('sign'), twin), chosen('b'));
+  assert.equal(state.search.opening, 'b');
+  assert.equal(maySign(state.sheet), false);
+  const next = update(state, { type: 'line-opened', lineId: 'b', at: 6000 });
+  assert.equal(next.sheet.name, 'Castellane, Abigail');
+});
+
+test('a double click on an answer does not choose a first name', () => {
+  assert.equal(isUnmeant(agreed(verdict('sign'), twin), { ...chosen('a'), at: 3100 }), true);
+});
+
+test('the first name is asked again when the birth date is', () => {
+  const state = update(agreed(verdict('sign'), twin), chosen('a'));
+  const again = update(state, {
+    type: 'verdict-came',
+    lineId: 'a',
+    evidence: { ...ASKED, birth_date: null },
+    verdict: verdict('first', { steps: STEPS }),
+    at: 7000,
+  });
+  assert.equal(activeStep(again.sheet).code, 'tell-apart');
+  const agreedAgain = update(again, { type: 'verdict-came', lineId: 'a', evidence: ASKED, verdict: verdict('sign'), at: 9000 });
+  assert.equal(activeStep(agreedAgain.sheet).code, 'first-name');
+});
+
+test('no first name is asked without a twin, before the birth date, or on a refused line', () => {
+  assert.equal(activeStep(agreed(verdict('sign'), father).sheet), null);
+  assert.equal(activeStep(agreed(verdict('stop', { reasons: [reason('already-signed')] }), twin).sheet), null);
+  assert.equal(activeStep(after(...opened(verdict('first', { steps: STEPS }))).sheet).code, 'tell-apart');
+});
+
+test('two lines of the very same name are told apart by what else stands there', () => {
+  const same = { line_id: 'b', name: 'Castellane, Orsolya', address: '5 Other Lane', same_birth_date: true };
+  const names = namesToChoose(agreed(verdict('sign'), same).sheet);
+  assert.equal(new Set(names.map((each) => each.address)).size, 2);
+});
+
+test('an empty birth date is told as missing, and nothing is asked of the server', () => {
+  const state = after(...opened(verdict('first', { steps: STEPS })), { type: 'birth-date-missing' });
+  assert.equal(state.sheet.problem.code, 'birth-date-missing');
+  assert.equal(state.focus.on, 'step');
+  assert.equal(state.sheet.isBusy, false);
 });

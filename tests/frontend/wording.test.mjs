@@ -92,3 +92,19 @@ test('a birth date is written with the month in letters, the same day in every t
 test('an instant is told in the time of the polling place', () => {
   assert.equal(timeWords('2027-03-02T14:14:00.000Z', 'America/New_York'), '09:14');
 });
+
+test('at no try left the PIN is said to be locked now, with who unlocks it and how', () => {
+  for (const say of [en, es]) {
+    const now = problemWords(say, { code: 'wrong-pin', tries_left: 0 });
+    assert.doesNotMatch(now.title, /0/);
+    assert.match(now.title, /locked now|bloqueadas ahora/);
+    assert.match(now.next, /tablebook worker unlock/);
+    assert.match(problemWords(say, { code: 'pin-locked' }).next, /tablebook worker unlock/);
+  }
+});
+
+test('closed polls are said to be closed, with no time that may not be the true one', () => {
+  const reason = { code: 'polls-closed', facts: { closes: '20:00' } };
+  assert.doesNotMatch(sentenceOf(en, 'reason', reason), /20:00/);
+  assert.doesNotMatch(sentenceOf(es, 'reason', reason), /20:00/);
+});
