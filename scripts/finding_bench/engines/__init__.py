@@ -1,0 +1,1 @@
+"""Everybody who answers queries, behind one interface (`engine`)."""
