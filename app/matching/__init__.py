@@ -1,7 +1,8 @@
 """Find a person's line from what was typed, said or scanned.
 
-Read in this order: `parse` (what was typed), `interpret` (what it may mean, line by
-line), `scoring` (the best way to read it), `reasons` (why a line came up), and
+Read in this order: `parse` (what was typed), `likeness` and `slips` (which names it is
+like), `candidates` (which lines are worth scoring), `interpret` (what it may mean, line
+by line), `scoring` (the best way to read it), `reasons` (why a line came up), and
 `finder`, which joins them and is the only door for the rest of the program, beside
 `dates.read_birth_date` and `look_alikes.find_look_alikes`. Arrays in, ranked lines
 out: no files, no clock, no database, no word about whether a person may sign.
