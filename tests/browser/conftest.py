@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Locator, Page, expect, sync_playwright
+from playwright.sync_api import Browser, Locator, Page, Request, expect, sync_playwright
 
 from _running_server import PINS, Day, Server, make_day, post
 
@@ -61,12 +61,21 @@ class Table:
                 self.page.keyboard.type(key, delay=12)
 
     def find(self, text: str) -> None:
-        """Type into the box and wait until the lines have come."""
+        """Type into the box and wait until the lines have come that the whole text finds.
+
+        Each key brings lines of its own; an arrow pressed before the last ones have come
+        chooses nothing.
+        """
         expect(self.box).to_be_focused()
         self.press("ControlOrMeta+A")
-        self.keys(text)
+        with self.page.expect_response(lambda answer: _asked(answer.request) == text):
+            self.keys(text)
         expect(self.rows.first).to_be_visible()
         self.page.wait_for_function("() => !document.querySelector('[aria-busy=true]')")
+        # The answer has come; one more frame and it is painted.
+        self.page.evaluate(
+            "() => new Promise((done) => requestAnimationFrame(() => setTimeout(done)))"
+        )
 
     def open_first(self, text: str, name: str) -> None:
         """Find, check that `name` is the first line, open it."""
@@ -179,6 +188,13 @@ def table(tables: Tables, server: Server) -> Table:
     made = tables()
     made.sign_on()
     return made
+
+
+def _asked(request: Request) -> str | None:
+    """What a request to find asks for, None for any other."""
+    if not request.url.endswith("/api/find"):
+        return None
+    return str(request.post_data_json["text"])
 
 
 def _note_foreign(table: Table, url: str) -> None:
