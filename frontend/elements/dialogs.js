@@ -60,12 +60,11 @@ function confirmTurn(state, say, send) {
   const facts = { ...day.election, now: day.local_time, date: dateWords(day.election.date, say.language) };
   return [
     title(say(`turn.${turn}`)),
-    h('p', null, say(`turn-means.${turn}`)),
+    h('p', null, say(`turn-means.${turn}`), ' ', h('strong', null, say('dialog.for-good'))),
     h('p', null, say(`turn-now.${turn}`, facts)),
     turnWarnings(day, turn).map((code) =>
       h('p', { class: 'problem', key: code }, say(`turn-warns.${code}`, facts)),
     ),
-    h('p', null, h('strong', null, say('dialog.for-good'))),
     h('p', { class: 'caution' }, cautionWords(say, state.day.policy?.caution)),
     problemBox(say, problem, { isKept: false }),
     h(

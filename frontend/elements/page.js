@@ -92,6 +92,9 @@ function focusBox(root) {
   bringIntoSight(box);
 }
 
+// What must be seen along with what has the focus: the answers of a question, the reason of a verdict.
+const SEEN_WITH = { question: '.step', step: '.step', verdict: '#next' };
+
 function placeFocus(root, state) {
   const { on, count } = state.focus;
   if (count === painted.focus) return;
@@ -102,5 +105,5 @@ function placeFocus(root, state) {
   }
   const place = root.querySelector(`[data-focus="${on}"]`);
   place?.focus({ preventScroll: true });
-  if (place && !state.dialog) bringIntoSight(place);
+  if (place && !state.dialog) bringIntoSight(place, SEEN_WITH[on] && root.querySelector(SEEN_WITH[on]));
 }

@@ -75,9 +75,11 @@ export const addressOf = (line) =>
 
 /** This line and its twins in the order of their first names, so that none stands out. */
 export function namesToChoose(sheet) {
-  const own = { line_id: sheet.lineId, name: sheet.name, address: addressOf(sheet.line) };
+  // Street and city, as the twins' lines are told: a postal code more would show which is open.
+  const address = [sheet.line.street_address, sheet.line.city].filter(Boolean).join(', ');
+  const own = { line_id: sheet.lineId, name: sheet.name, address };
   return [own, ...twinsOf(sheet)]
-    .map(({ line_id: lineId, name, address }) => ({ lineId, given: givenOf(name), name, address }))
+    .map((each) => ({ lineId: each.line_id, given: givenOf(each.name), name: each.name, address: each.address }))
     .sort((a, b) => a.given.localeCompare(b.given) || a.name.localeCompare(b.name));
 }
 

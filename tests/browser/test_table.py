@@ -322,14 +322,40 @@ def test_name_verdict_and_ballot_stay_in_sight_while_signing_and_after(
         assert is_in_sight(table, place), place
 
 
-def test_after_the_arrows_have_gone_through_all_rows_the_page_stands_at_its_top(
-    table: Table,
+@pytest.mark.parametrize("size", [TWICE_THE_SIZE, PHONE])
+def test_a_question_is_in_sight_with_its_answers_and_a_refusal_with_its_reason(
+    tables: Tables, server: Server, size: tuple[int, int]
 ) -> None:
+    server.open_polls()
+    table = tables(viewport={"width": size[0], "height": size[1]})
+    table.sign_on()
+    table.open_first("handyside", "Handyside, Augusta Lucille")
+    expect(table.question).to_be_focused()
+    for place in ("#sheet-name", "#next", ".step button:last-child"):
+        assert is_in_sight(table, place), place
+    table.press("Escape")
+    table.open_first("postleth", "Postlethwaite, Hollis Edwin")
+    for place in ("#sheet-name", "#verdict span", "#next"):
+        assert is_in_sight(table, place), place
+
+
+def test_after_the_arrows_have_gone_through_all_rows_the_page_stands_at_its_top(
+    tables: Tables, server: Server
+) -> None:
+    server.open_polls()
+    # A little lower than a laptop's, so that the eighth row is only seen by scrolling.
+    table = tables(viewport={"width": 1366, "height": 712})
+    table.sign_on()
     table.find("ma")
     expect(table.rows).to_have_count(8)
     table.keys(*["ArrowDown"] * 8)
+    expect(table.rows.nth(7)).to_have_attribute("aria-selected", "true")
     assert is_in_sight(table, '[aria-selected="true"]')
-    table.press("Enter")
+    assert table.page.evaluate("() => scrollY") > 0
+    table.press("ArrowDown")
+    expect(table.rows.first).to_have_attribute("aria-selected", "true")
+    assert table.page.evaluate("() => scrollY") == 0
+    table.keys("ArrowUp", "Enter")
     expect(table.verdict).to_be_visible()
     assert table.page.evaluate("() => scrollY") == 0
 

@@ -52,7 +52,7 @@ export const step = (code, facts = {}) => ({ code, facts, settled_by: 'evidence'
 export const reason = (code, facts = {}) => ({ code, facts });
 
 export const lineAnswer = (given) => ({
-  line: { name: 'Castellane, Orsolya', street_address: '12 Wharf Street', city: 'Ternmouth', birth_date: '1987-03-04' },
+  line: { name: 'Castellane, Orsolya', street_address: '12 Wharf Street', city: 'Ternmouth', postal_code: '00417', birth_date: '1987-03-04' },
   state: { signature: null },
   verdict: given,
   look_alikes: [],

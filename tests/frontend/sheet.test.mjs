@@ -152,6 +152,8 @@ test('once the birth date agrees, the voter’s first name is asked where a twin
     namesToChoose(state.sheet).map((each) => [each.given, each.lineId]),
     [['Abigail', 'b'], ['Orsolya', 'a']],
   );
+  // Told as the twins' addresses are: nothing more may show which line is open.
+  assert.equal(namesToChoose(state.sheet)[1].address, '12 Wharf Street, Ternmouth');
 });
 
 test('this line’s own first name goes on to what the rules say', () => {
