@@ -4,9 +4,10 @@
     python scripts/bench_matching.py --engines ours --keystrokes --memory --json found.json
 
 Registers and queries are invented, the same for the same seed: `dev` to work with, `report`
-to quote, any other name or number for a second opinion; the other engines are tuned on people
-of the seed `tune`. They need more than the program does: pip install -e '.[bench]', and
-PostgreSQL 15 from the system. Those that cannot run are named and left out.
+to quote, any other name or number for a second opinion. The other engines are tuned on people
+of the seed `tune`, for a FEBRL set on another FEBRL set. They need more than the program does:
+pip install -e '.[bench]', and PostgreSQL 15 from the system. Those that cannot run are named
+and left out.
 """
 
 from __future__ import annotations

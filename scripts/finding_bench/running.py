@@ -15,7 +15,7 @@ from finding_bench.measures import Outcome
 from finding_bench.people import People
 from finding_bench.queries import Query
 from finding_bench.rerank import Weights
-from finding_bench.tuning import tuned, tuning_size
+from finding_bench.tuning import TuningSet, tuned
 
 WARM_UP = 20
 
@@ -36,8 +36,11 @@ class Result:
 class Runner:
     """Runs engines over one register, one after another; only one is built at a time."""
 
-    def __init__(self, people: People, queries: Sequence[Query], typists: int) -> None:
-        self._people, self._queries, self._typists = people, queries, typists
+    def __init__(
+        self, people: People, queries: Sequence[Query], tuning_set: TuningSet, typists: int
+    ) -> None:
+        self._people, self._queries = people, queries
+        self._tuning_set, self._typists = tuning_set, typists
 
     def results(
         self, names: Iterable[str], *, with_plain: bool
@@ -55,8 +58,8 @@ class Runner:
         engine = new_engine(name, is_plain=is_plain)
         result = Result(engine.name)
         if isinstance(engine, Anchor) and not is_plain:
-            engine.weights = weights_for(name, len(self._people))
-            result.weights = asdict(engine.weights)
+            engine.weights = weights_for(name, self._tuning_set)
+            result.weights = {**asdict(engine.weights), "tuned on": self._tuning_set.name}
         started = time.perf_counter()
         try:
             engine.build(self._people)
@@ -75,14 +78,14 @@ class Runner:
             result.typing = type_all(engine, self._people, self._typists)
 
 
-_weights: dict[tuple[str, int], Weights] = {}
+_weights: dict[tuple[str, str], Weights] = {}
 
 
-def weights_for(name: str, line_count: int) -> Weights:
+def weights_for(name: str, tuning_set: TuningSet) -> Weights:
     """The tuned weights of an anchor; tuned once in a run."""
-    key = name, tuning_size(line_count)
+    key = name, tuning_set.name
     if key not in _weights:
         anchor = new_engine(name)
         assert isinstance(anchor, Anchor)
-        _weights[key] = tuned(anchor, tuning_size(line_count))
+        _weights[key] = tuned(anchor, tuning_set)
     return _weights[key]

@@ -1,13 +1,18 @@
-"""The weights of an anchor's ranking, chosen by a small grid on people of their own seed."""
+"""The weights of an anchor's ranking, chosen by a small grid on people of their own.
+
+Never on the people that are reported: invented registers have a seed for it, and a FEBRL
+set takes the weights of another one, so that the anchors know its kind of damage.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
-from typing import Any
+from typing import Any, NamedTuple
 
 from finding_bench.engines.anchor import Anchor
-from finding_bench.people import make_people
+from finding_bench.febrl import load_febrl
+from finding_bench.people import People, make_people
 from finding_bench.queries import Query, make_queries
 from finding_bench.rerank import LIKENESSES, Features, Weights, features_of, scores_of
 from finding_bench.typed import read_typed
@@ -16,10 +21,12 @@ TUNE_SEED = "tune"
 # Below, everybody finds everybody and nothing can be chosen; above, tuning takes too long.
 LEAST_LINES, MOST_LINES = 20_000, 100_000
 PER_KIND = 24
+# As many of a FEBRL set's queries as of an invented one.
+MOST_QUERIES = 600
 
 _GRID: dict[str, tuple[float, ...]] = {
     "first": (0.5, 0.65, 0.8, 1.0, 1.2),
-    "birth": (0.1, 0.2, 0.3, 0.45, 0.6, 0.9),
+    "birth": (0.1, 0.2, 0.3, 0.45, 0.6, 0.9, 1.3),
     "birth_near": (0.2, 0.35, 0.5, 0.65, 0.8, 0.9),
     "birth_year": (0.1, 0.2, 0.3, 0.45),
     "suffix": (0.02, 0.05, 0.1, 0.15),
@@ -31,19 +38,43 @@ ROUNDS = 2
 Case = tuple[Query, list[int], Features]
 
 
-def tuning_size(line_count: int) -> int:
-    """The lines of the register on which weights for one of `line_count` lines are chosen."""
-    return min(max(line_count, LEAST_LINES), MOST_LINES)
+class TuningSet(NamedTuple):
+    """People to tune on, made when they are needed."""
+
+    name: str
+    make: Callable[[], tuple[People, list[Query]]]
 
 
-def tuned(anchor: Anchor, line_count: int) -> Weights:
-    """The best weights for `anchor` on a register of this size; it is built and closed for that.
+def invented_for(line_count: int) -> TuningSet:
+    """What to tune on for an invented register of `line_count` lines."""
+    size = min(max(line_count, LEAST_LINES), MOST_LINES)
+
+    def make() -> tuple[People, list[Query]]:
+        people = make_people(size, TUNE_SEED)
+        return people, make_queries(people, PER_KIND, TUNE_SEED)
+
+    return TuningSet(f"{size:,} people of the seed {TUNE_SEED}", make)
+
+
+def febrl_for(name: str) -> TuningSet:
+    """What to tune on for a FEBRL set: another one."""
+    other = "febrl3" if name != "febrl3" else "febrl2"
+
+    def make() -> tuple[People, list[Query]]:
+        people, queries = load_febrl(other)
+        return people, queries[:: max(1, len(queries) // MOST_QUERIES)]
+
+    return TuningSet(other, make)
+
+
+def tuned(anchor: Anchor, tuning_set: TuningSet) -> Weights:
+    """The best weights for `anchor` on this set; it is built and closed for that.
 
     The sum of the shares right at the first place and among five, over queries that have
     one answer, is made as large as it gets; of equals the first is kept.
     """
-    people = make_people(line_count, TUNE_SEED)
-    queries = [query for query in make_queries(people, PER_KIND, TUNE_SEED) if query.is_single]
+    people, made = tuning_set.make()
+    queries = [query for query in made if query.is_single]
     try:
         anchor.build(people)
         found = [anchor.candidates(read_typed(query.text)) for query in queries]

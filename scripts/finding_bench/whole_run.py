@@ -18,6 +18,7 @@ from finding_bench.people import People, make_people
 from finding_bench.queries import Query, make_queries
 from finding_bench.report import show, show_machine, show_misses
 from finding_bench.running import Result, Runner
+from finding_bench.tuning import TuningSet, febrl_for, invented_for
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +52,9 @@ def run(options: Options, console: Console) -> dict[str, object]:
             f" first names, made in {time.perf_counter() - started:.1f} s"
         )
         queries = make_queries(people, options.per_kind, options.seed)
-        registers.append(_run_register(f"{count} lines", people, queries, options, console))
+        registers.append(
+            _run_register(f"{count} lines", people, queries, invented_for(count), options, console)
+        )
     for name in SETS if options.with_febrl else ():
         console.rule(f"{name}: damaged duplicates made by others")
         try:
@@ -59,7 +62,7 @@ def run(options: Options, console: Console) -> dict[str, object]:
         except Missing as missing:
             console.print(f"FEBRL is left out. To install: {missing}", markup=False)
             break
-        registers.append(_run_register(name, people, queries, options, console))
+        registers.append(_run_register(name, people, queries, febrl_for(name), options, console))
     report = {"machine": facts, "options": asdict(options), "registers": registers}
     plain = _without_nan(report)
     assert isinstance(plain, dict)
@@ -67,10 +70,15 @@ def run(options: Options, console: Console) -> dict[str, object]:
 
 
 def _run_register(
-    name: str, people: People, queries: Sequence[Query], options: Options, console: Console
+    name: str,
+    people: People,
+    queries: Sequence[Query],
+    tuning_set: TuningSet,
+    options: Options,
+    console: Console,
 ) -> dict[str, object]:
     results: list[Result] = []
-    runner = Runner(people, queries, min(options.typists, len(people)))
+    runner = Runner(people, queries, tuning_set, min(options.typists, len(people)))
     for result in runner.results(options.engines, with_plain=options.with_plain):
         if isinstance(result, Result):
             results.append(result)

@@ -10,6 +10,7 @@ from finding_bench.engines.engine import Hit
 from finding_bench.engines.registry import ANCHORS, new_engine
 from finding_bench.engines.scan import Scan
 from finding_bench.engines.sqlite_trigrams import SqliteTrigrams
+from finding_bench.febrl import SETS
 from finding_bench.keystrokes import HABITS, type_all
 from finding_bench.measures import (
     best_possible_at,
@@ -152,9 +153,11 @@ def test_keys_are_counted_until_the_line_is_there(people: People) -> None:
 
 def test_tuning_is_no_worse_than_not_tuning(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(tuning, "PER_KIND", 3)
-    weights = tuning.tuned(Scan(), 200)
-    own = make_people(200, tuning.TUNE_SEED)
-    queries = [one for one in make_queries(own, 3, tuning.TUNE_SEED) if one.is_single]
+    monkeypatch.setattr(tuning, "LEAST_LINES", 200)
+    tuning_set = tuning.invented_for(200)
+    weights = tuning.tuned(Scan(), tuning_set)
+    own, made = tuning_set.make()
+    queries = [one for one in made if one.is_single]
     right = []
     for used in (weights, Weights()):
         engine = Scan()
@@ -162,3 +165,8 @@ def test_tuning_is_no_worse_than_not_tuning(monkeypatch: pytest.MonkeyPatch) -> 
         engine.build(own)
         right.append(sum(one.rank == 1 for one in ask(engine, queries)))
     assert right[0] >= right[1]
+
+
+def test_no_febrl_set_is_tuned_on_itself() -> None:
+    assert all(tuning.febrl_for(name).name != name for name in SETS)
+    assert all(tuning.febrl_for(name).name in SETS for name in SETS)
