@@ -59,10 +59,10 @@ class CheckAsked(Asked):
     evidence: EvidenceAsked
 
 
-class Drawn(Asked):
-    """Something signed: drawn on the page, or on paper."""
+class Drawable(Asked):
+    """Something that may be signed: drawn on the page, in strokes, or on paper."""
 
-    how: Literal["drawn", "paper"]
+    how: Literal["drawn", "paper"] | None = None
     strokes: Annotated[list[Stroke], Field(min_length=1, max_length=200)] | None = None
 
     @model_validator(mode="after")
@@ -74,7 +74,8 @@ class Drawn(Asked):
         return self
 
 
-class SignatureAsked(Drawn):
+class SignatureAsked(Drawable):
+    how: Literal["drawn", "paper"]
     evidence: EvidenceAsked = EvidenceAsked()
 
     def signature(self) -> Signature:
@@ -85,20 +86,12 @@ class WithdrawalAsked(Asked):
     reason: Annotated[Words, Field(min_length=1)]
 
 
-class AssistanceAsked(Asked):
+class AssistanceAsked(Drawable):
     """`how` is how the helper signed; it may be left out where no help is wanted."""
 
     wanted: bool
     helper_name: ShortWords = ""
     reason: Words = ""
-    how: Literal["drawn", "paper"] | None = None
-    strokes: Annotated[list[Stroke], Field(min_length=1, max_length=200)] | None = None
-
-    @model_validator(mode="after")
-    def _strokes_belong_to_drawn(self) -> Self:
-        if (self.how == "drawn") != (self.strokes is not None):
-            raise ValueError("strokes belong to a drawn signature, and to no other")
-        return self
 
     def assistance(self) -> Assistance:
         return Assistance(self.wanted, self.helper_name, self.reason, self.how, self.strokes)

@@ -26,7 +26,6 @@ from app.api.requests import (
 )
 from app.api.writing import record
 from app.desk import signing, steps
-from app.desk.evidence import evidence_about_id
 from app.desk.finding import find
 from app.desk.reading import check, read_sheet
 
@@ -51,8 +50,7 @@ async def read_line(line_id: str, roster: OpenRoster, request: Request) -> Sheet
 async def check_line(
     line_id: str, asked: CheckAsked, roster: OpenRoster, request: Request
 ) -> CheckAnswer:
-    evidence = evidence_about_id(roster, line_id, asked.evidence.said())
-    verdict = check(roster, line_id, evidence)
+    verdict = check(roster, line_id, asked.evidence.said())
     return CheckAnswer(verdict=verdict_answer(verdict, request.app.state.caution))
 
 

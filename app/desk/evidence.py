@@ -7,7 +7,6 @@ from typing import Literal
 
 from app.desk.roster import Roster
 from app.matching.dates import read_birth_date
-from app.records import queries
 from app.rules.faults import BirthDateUnreadable
 from app.rules.line import Line
 from app.rules.moment import Evidence
@@ -29,12 +28,6 @@ def evidence_about(roster: Roster, line: Line, said: Said) -> Evidence:
         identification=said.identification,
         in_line_at_cut_off=said.in_line_at_cut_off,
     )
-
-
-def evidence_about_id(roster: Roster, line_id: str, said: Said) -> Evidence:
-    """The same for a line known by its identifier; NotFound where there is none."""
-    line = roster.store.read(lambda connection: queries.line(connection, line_id))
-    return evidence_about(roster, line, said)
 
 
 def _agrees(roster: Roster, line: Line, typed: str | None) -> bool | None:

@@ -6,11 +6,12 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
+from app.desk.evidence import Said, evidence_about
 from app.desk.roster import Roster
 from app.records import queries
 from app.records.entry import Entry, Head
 from app.rules.line import Line, LineState
-from app.rules.moment import DayState, Evidence
+from app.rules.moment import DayState
 from app.rules.verdict import Verdict
 
 
@@ -52,11 +53,15 @@ def read_sheet(roster: Roster, line_id: str) -> Sheet:
     return roster.store.read(sheet)
 
 
-def check(roster: Roster, line_id: str, evidence: Evidence) -> Verdict:
-    """The verdict the line would have with this evidence; nothing is recorded."""
+def check(roster: Roster, line_id: str, said: Said) -> Verdict:
+    """The verdict the line would have with what was said; nothing is recorded.
+
+    NotFound where there is no such line, BirthDateUnreadable where the date typed is none.
+    """
 
     def checked(connection: Connection) -> Verdict:
-        return roster.judge_now(connection, queries.line(connection, line_id), evidence)
+        line = queries.line(connection, line_id)
+        return roster.judge_now(connection, line, evidence_about(roster, line, said))
 
     return roster.store.read(checked)
 

@@ -38,7 +38,6 @@ class BirthDates:
     """The birth dates of some lines, in the order of the lines, as numbers YYYYMMDD."""
 
     def __init__(self, days: Days) -> None:
-        self._days = days
         self._year, self._month, self._day = days // 10_000, days // 100 % 100, days % 100
         self._digits = _digits_of(days)
 

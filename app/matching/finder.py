@@ -119,8 +119,8 @@ class Finder:
             return _nothing(typed)
         top = _top(pages, scores, least, max(limit, 1), typed)
         return Found(
-            tuple(page.match(at, score, typed) for page, at, score in top)[: max(limit, 0)],
-            _ignored(typed, top[0][0].path(top[0][1])),
+            tuple(one.match(typed) for one in top)[: max(limit, 0)],
+            _ignored(typed, top[0].path),
             sum(int((some >= best - FITS_MARGIN).sum()) for some in scores),
         )
 
@@ -170,10 +170,13 @@ class _Page:
     decisive: NDArray[np.bool_]
     alone: NDArray[np.bool_] | None
 
-    def path(self, at: int) -> list[Reading]:
-        return best_path(self.readings, self.ignoring, at)
+    def line(self, at: int, judged: float, typed: Typed) -> _Line:
+        """The line at place `at`, whose score was judged so far, looked at more closely."""
+        path = best_path(self.readings, self.ignoring, at)
+        score = judged + self._closeness(at, path, typed)
+        return _Line(self, at, round(min(max(score, 1e-6), 1.0), 6), path)
 
-    def closeness(self, at: int, typed: Typed) -> float:
+    def _closeness(self, at: int, path: Sequence[Reading], typed: Typed) -> float:
         """A little more or less for names that only resemble what was typed.
 
         Two names may both be a letter off or sound alike: the likelier is the one that
@@ -181,20 +184,31 @@ class _Page:
         """
         total = sum(word.weight for word in typed.words)
         more = 0.0
-        for reading in self.path(at):
+        for reading in path:
             if reading.field in NAME_FIELDS and reading.kinds[at] in RESEMBLING:
                 name = self.here.name_of(reading.field, at)
                 alike = JaroWinkler.similarity(reading.folded, name)
                 more += CLOSER_LOOK * (alike - USUAL_LIKENESS) * reading.weight / total
         return more
 
-    def match(self, at: int, score: float, typed: Typed) -> Match:
-        line_id = bytes(self.here.register.line_ids[self.here.positions[at]]).decode()
-        why = reasons(self.path(at), self.here, at, typed.comma_at)
-        return Match(line_id, score, why)
 
-    def print_key(self, at: int) -> tuple[str, ...]:
-        return self.here.register.print_key(int(self.here.positions[at]))
+@dataclass(frozen=True, slots=True, eq=False)
+class _Line:
+    """One line of a page with its final score and the readings behind it."""
+
+    page: _Page
+    at: int
+    score: float
+    path: Sequence[Reading]
+
+    def match(self, typed: Typed) -> Match:
+        here = self.page.here
+        line_id = bytes(here.register.line_ids[here.positions[self.at]]).decode()
+        return Match(line_id, self.score, reasons(self.path, here, self.at, typed.comma_at))
+
+    def print_key(self) -> tuple[str, ...]:
+        here = self.page.here
+        return here.register.print_key(int(here.positions[self.at]))
 
 
 def _page(typed: Typed, here: Shortlist, readings: Sequence[Reading]) -> _Page:
@@ -236,21 +250,19 @@ def _judged(pages: Sequence[_Page]) -> list[Scores]:
 
 def _top(
     pages: Sequence[_Page], scores: Sequence[Scores], least: float, limit: int, typed: Typed
-) -> list[tuple[_Page, int, float]]:
+) -> list[_Line]:
     """The best lines of all pages, of those that only resemble the closer first, equals in
     print order.
     """
-    top = []
+    top: list[_Line] = []
     for page, some in zip(pages, scores, strict=True):
         kept = np.flatnonzero(some >= least)
         ranked = kept[np.argsort(-some[kept], kind="stable")][: limit + WORTH_A_CLOSER_LOOK]
-        for at in ranked.tolist():
-            score = float(some[at]) + page.closeness(at, typed)
-            top.append((page, at, round(min(max(score, 1e-6), 1.0), 6)))
+        top += [page.line(at, float(some[at]), typed) for at in ranked.tolist()]
     if len(pages) > 1:
-        top.sort(key=lambda one: (-one[2], one[0].print_key(one[1])))
+        top.sort(key=lambda line: (-line.score, line.print_key()))
     else:
-        top.sort(key=lambda one: -one[2])
+        top.sort(key=lambda line: -line.score)
     return top[:limit]
 
 

@@ -89,6 +89,10 @@ class Vocabulary:
         """The identifier of `word`, None where it is not in the vocabulary."""
         return self._ids.get(word)
 
+    def word(self, one: int) -> str:
+        """The word of an identifier, empty for `none`."""
+        return "" if one == self.none else self.words[one]
+
     def has_start(self, start: str) -> bool:
         """Whether any word begins with `start`."""
         low, high = self.range_of(start)

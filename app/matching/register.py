@@ -77,16 +77,16 @@ class Register:
 
     def print_key(self, at: int) -> tuple[str, ...]:
         """What sorts the line at position `at` among lines of other registers."""
-        words = (*self.vocabulary.words, "")
+        word = self.vocabulary.word
         here = np.array([at])
         last, first = (int(c.at(here).whole[0]) for c in (self.last, self.first))
         middle = self.middle.at(here)
         middles = [int(middle.whole[0]), *middle.parts_at(0)]
         return (
-            words[last],
+            word(last),
             self.suffixes.key_of(at),
-            words[first],
-            " ".join(words[one] for one in middles).strip(),
+            word(first),
+            " ".join(map(word, middles)).strip(),
             self.numbers.number_of(at),
         )
 
@@ -162,9 +162,8 @@ class Shortlist:
 
     def first_names(self, at: int) -> list[str]:
         """The folded forms of the first name, of the line at place `at`."""
-        vocabulary = self.register.vocabulary
         ids = [int(self.first.whole[at]), *self.first.parts_at(at)]
-        return [vocabulary.words[one] for one in ids if one != vocabulary.none]
+        return [name for name in map(self.register.vocabulary.word, ids) if name]
 
     def name_of(self, field: Field, at: int) -> str:
         """The whole folded name in this field of the line at place `at`."""
@@ -174,9 +173,7 @@ class Shortlist:
             Field.MIDDLE: self.middle,
             Field.MAIDEN: self.maiden,
         }[field]
-        one = int(column.whole[at])
-        vocabulary = self.register.vocabulary
-        return "" if one == vocabulary.none else vocabulary.words[one]
+        return self.register.vocabulary.word(int(column.whole[at]))
 
     def of_suffix(self, suffix: str) -> Kinds:
         return self._of_key(self.register.suffixes, suffix, is_start=False)

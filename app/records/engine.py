@@ -31,8 +31,6 @@ _SYNCHRONOUS_LEVEL = {"OFF": 0, "NORMAL": 1, "FULL": 2, "EXTRA": 3}
 # run beside the server); longer means something is stuck and must be said.
 BUSY_SECONDS = 5.0
 
-PLAINTEXT_HEADER = b"SQLite format 3\x00"
-
 
 def open_for_writing(url: str) -> Engine:
     """An engine whose transactions take the write lock at once; creates the file if absent.

@@ -88,12 +88,18 @@ def head(connection: Connection) -> Head:
     return Head(row.seq, row.hash) if row else Head()
 
 
+def about_text(connection: Connection, name: str) -> str | None:
+    """A fact about the database itself, None where it is not there."""
+    row = connection.execute(select(about.c.text).where(about.c.name == name)).first()
+    return None if row is None else str(row.text)
+
+
 def setting(connection: Connection) -> Setting:
     """The setting of the loaded day; DayNotLoaded where none is."""
-    row = connection.execute(select(about.c.text).where(about.c.name == "setting")).first()
-    if row is None:
+    text = about_text(connection, "setting")
+    if text is None:
         raise DayNotLoaded
-    return setting_from_text(row.text)
+    return setting_from_text(text)
 
 
 def line(connection: Connection, line_id: str) -> Line:

@@ -6,7 +6,7 @@ writing into it could lose what that program keeps.
 
 from __future__ import annotations
 
-from sqlalchemy import Connection, insert, inspect, select
+from sqlalchemy import Connection, insert, inspect
 from sqlmodel import SQLModel
 
 from app.records import queries
@@ -34,9 +34,7 @@ def check(connection: Connection) -> None:
     names = set(inspect(connection).get_table_names())
     if "about" not in names:
         raise StorageRefused(why="the file is a database, but not one of Tablebook's")
-    named = queries.about.c.name == "schema_version"
-    row = connection.execute(select(queries.about.c.text).where(named)).first()
-    found = row.text if row else "none"
+    found = queries.about_text(connection, "schema_version") or "none"
     if found != SCHEMA_VERSION:
         raise StorageRefused(
             why=f"the database has schema version {found}, this program knows {SCHEMA_VERSION}; "

@@ -122,9 +122,8 @@ def _check_loaded(connection: Connection, entry: Entry) -> dict[str, LineState]:
         raise _Fault(f"a printed line cannot be read: {_short(error)}") from error
     if lines_digest(lines) != entry.body["lines_sha256"]:
         raise _Fault("the printed lines are not those that entry 1 loaded")
-    named = queries.about.c.name == "setting"
-    row = connection.execute(select(queries.about.c.text).where(named)).first()
-    if row is None or sha256_hex(row.text.encode()) != entry.body["setting_sha256"]:
+    text = queries.about_text(connection, "setting")
+    if text is None or sha256_hex(text.encode()) != entry.body["setting_sha256"]:
         raise _Fault("the setting is not the one that entry 1 loaded")
     return {line.line_id: state_as_printed(line.printed) for line in lines}
 

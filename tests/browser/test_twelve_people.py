@@ -43,6 +43,13 @@ def handed_over(table: Table, person: Any) -> None:
     expect(confirmation).to_contain_text(str(person["ballot_button"]))
 
 
+def signs(table: Table, person: Any) -> None:
+    """On paper, once the verdict has been there long enough to be read."""
+    table.wait_out_the_guard()
+    table.sign_on_paper()
+    handed_over(table, person)
+
+
 @pytest.mark.parametrize(
     "key",
     [key for key, person in TWELVE.items() if person["outcome"] == "sign"],
@@ -83,9 +90,7 @@ def test_the_card_is_recorded_and_then_she_signs(table: Table) -> None:
     expect(table.verdict).to_have_text("First…")
     table.answer("Card completed", "Tab")
     expect(table.verdict).to_have_text("Sign")
-    table.wait_out_the_guard()
-    table.sign_on_paper()
-    handed_over(table, person)
+    signs(table, person)
 
 
 def test_the_helper_is_named_and_then_she_signs(table: Table) -> None:
@@ -97,9 +102,7 @@ def test_the_helper_is_named_and_then_she_signs(table: Table) -> None:
     table.wait_out_the_guard()
     table.press("Enter")
     expect(table.verdict).to_have_text("Sign")
-    table.wait_out_the_guard()
-    table.sign_on_paper()
-    handed_over(table, person)
+    signs(table, person)
 
 
 def test_the_son_is_told_from_his_father_by_the_birth_date(table: Table) -> None:
@@ -113,9 +116,7 @@ def test_the_son_is_told_from_his_father_by_the_birth_date(table: Table) -> None
     opened(table, "father-and-son")
     table.keys("1/29/83", "Enter")
     expect(table.verdict).to_have_text("Sign")
-    table.wait_out_the_guard()
-    table.sign_on_paper()
-    handed_over(table, person)
+    signs(table, person)
 
 
 def test_a_twin_is_asked_for_more_than_the_birth_date(table: Table) -> None:
@@ -127,9 +128,7 @@ def test_a_twin_is_asked_for_more_than_the_birth_date(table: Table) -> None:
     expect(names).to_have_text([re.compile("^Marian"), re.compile("^Miriam")])
     table.answer("Miriam", "Tab", "Tab")
     expect(table.verdict).to_have_text("Sign")
-    table.wait_out_the_guard()
-    table.sign_on_paper()
-    handed_over(table, person)
+    signs(table, person)
 
 
 def test_the_other_twins_first_name_opens_the_other_twins_line(table: Table) -> None:
