@@ -1,222 +1,326 @@
-"""Which lines are worth scoring, where there are too many to score them all.
+"""Which lines are worth scoring: those that what was typed points at the most.
 
-Every typed word marks the lines that it may mean, in any field; a birth date marks the
-lines born then or a slip away. A line is worth scoring if two things typed point at it
-or, where only one thing points anywhere, that one. Nothing is keyed on one field: a
-name that is beyond recognition is made up for by the date, and the other way round.
+Every typed word gives points to the lines that it may mean, in any field, the more the
+better it fits there; a birth date gives them to those born then or a slip away. The sum
+is what a line could score at best, were no field named twice. Only the lines with the
+highest sums are scored. Nothing is keyed on one field: a name that is beyond recognition
+is made up for by the date, and the other way round.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from app.matching.birth import day_number, near_days
-from app.matching.columns import Positions
-from app.matching.dates import read_part, readings_of
+from app.matching.birth import BIRTH_SCORE_OF, BirthLikeness, near_days, year_starts
+from app.matching.columns import Positions, Postings, distinct
+from app.matching.dates import StartedDate, read_part, readings_of
 from app.matching.interpret import (
+    HOUSE_SAME,
     LONGEST_DATE_WORDS,
     LONGEST_NAME_WORDS,
+    MAIDEN_FACTOR,
+    MIDDLE_AS_FIRST,
+    SHORTEST_MAIDEN,
     SHORTEST_NUMBER_START,
+    SHORTEST_STREET_START,
+    can_be_number,
 )
-from app.matching.likeness import Likeness
-from app.matching.names import fold_street_word
+from app.matching.likeness import SCORE_OF, Alike, Likeness
+from app.matching.names import SUFFIXES, fold_street_word
 from app.matching.parse import Typed, Word
 from app.matching.register import Register
+from app.matching.scoring import NO_LAST_NAME
 from app.rules.policy import DateOrder
 
-# Up to here scoring every line is the simplest and the best.
-ALL_LINES = 4_000
-# Shorter words begin the names of too many people to point at anybody.
-SHORTEST_TELLING = 3
-# More lines than this are not worth scoring: what was typed is still too little.
-MOST_LINES = 60_000
+# Fewer lines than this are scored, all of them.
+ENOUGH_LINES = 400
+# Lines with equal points are taken together. Where that makes them many, some are enough,
+# and more than the most are never taken.
+SOME_LINES, MANY_LINES, MOST_LINES = 60, 2_000, 8_000
+# Of everything typed together; leaves room for one more for each word, in a byte.
+MOST_POINTS = 240
+# A line with less than this share of the most points is never shown beside it.
+LEAST_OF_MOST = 0.45
+# A word is sooner a last name, where there are too many of both; alone it is so by what
+# is taken off where there is no last name.
+GIVEN_FACTOR, GIVEN_FACTOR_ALONE = 0.97, 1 - NO_LAST_NAME
 # So many people or fewer make a last name rare.
-MOST_RARE = 1_500
+MOST_RARE = 400
+# The best that a date a slip away from the typed one can score.
+NEAR_DATE = float(BIRTH_SCORE_OF[BirthLikeness.DAY_MONTH_SWAPPED])
+STARTED_DATE = float(BIRTH_SCORE_OF[BirthLikeness.MONTH_AND_DAY])
 
-Marks = NDArray[np.uint16]
+Points = NDArray[np.uint8]
+_NOBODY: Positions = np.zeros(0, dtype=np.int32)
 
 
-class _Marks:
-    """One bit for each typed word, on each line that the word may mean."""
+@dataclass(frozen=True, slots=True)
+class Shortened:
+    """`positions`, ascending, are worth scoring; `left_out` others have as many points as the
+    least of them, and were more than can be scored.
+    """
 
-    def __init__(self, line_count: int) -> None:
-        self.bits: Marks = np.zeros(line_count, dtype=np.uint16)
-        self.pointed = 0
-
-    def put(self, bits: int, positions: Positions) -> None:
-        """The words of `bits` may mean the lines at `positions`.
-
-        Only single words count as pointing: a run points where its words do not.
-        """
-        if len(positions):
-            self.bits[positions] |= np.uint16(bits)
-            if not bits & (bits - 1):
-                self.pointed |= bits
-
-    def with_at_least(self, least: int) -> Positions:
-        """The lines that at least so many words may mean, ascending."""
-        left = self.bits
-        for _ in range(least - 1):
-            left = left & (left - np.uint16(1))  # strikes the lowest bit
-        return np.flatnonzero(left != 0).astype(np.int32)
+    positions: Positions
+    left_out: int = 0
 
 
 def worth_scoring(
     typed: Typed, register: Register, date_order: DateOrder, election_year: int
-) -> Positions | None:
-    """The positions of the lines worth scoring, ascending; None for all of them."""
-    if len(register) <= ALL_LINES:
-        return None
-    marks = _Marks(len(register))
-    dates, sure = _mark_dates(marks, typed, register, date_order, election_year)
-    _mark_numbers(marks, typed, register, dates)
-    rare = _mark_names(marks, typed, register, dates)
-    _mark_streets(marks, typed, register, dates)
-    if not marks.bits.any():
-        return _by_little(typed, register, date_order)
-    found = marks.with_at_least(2 if marks.pointed.bit_count() > 1 else 1)
-    if not len(found):
-        found = marks.with_at_least(1)
-    if len(found) > MOST_LINES:
-        narrower = marks.with_at_least(3)
-        found = narrower if len(narrower) else found[:MOST_LINES]
-    certain = np.concatenate([sure, *rare])
-    return np.union1d(found, certain).astype(np.int32) if len(certain) else found
+) -> Shortened:
+    """The lines worth scoring. None where nothing typed points at anybody."""
+    pointing = _Pointing(typed, register)
+    sure = _point_by_dates(pointing, date_order, election_year)
+    sure += _point_by_numbers(pointing)
+    rare = _point_by_names(pointing)
+    _point_by_suffixes(pointing)
+    _point_by_streets(pointing)
+    shortened = _most_pointed(pointing.sum())
+    if not sure and not rare:
+        return shortened
+    return Shortened(distinct([shortened.positions, *sure, *rare]), shortened.left_out)
 
 
-def _mark_dates(
-    marks: _Marks, typed: Typed, register: Register, date_order: DateOrder, election_year: int
-) -> tuple[int, Positions]:
-    """Mark the lines born on or near a whole date.
+class _Pointing:
+    """What was typed, the register, and the points that each word gives so far."""
 
-    Answers the bits of the words that dates are made of, and the lines born on a date. A
-    date is one thing, in however many words it was typed: it gets the bit of its first.
-    """
-    dates, sure = 0, [np.zeros(0, dtype=np.int32)]
-    for bits, words in _runs(typed, LONGEST_DATE_WORDS):
+    def __init__(self, typed: Typed, register: Register) -> None:
+        self.typed, self.register = typed, register
+        # Bits of the words that a date is made of.
+        self.dates = 0
+        is_alone = sum(word.is_name for word in typed.words) < 2
+        self.given_factor = GIVEN_FACTOR_ALONE if is_alone else GIVEN_FACTOR
+        self.middle_factor = self.given_factor * (MIDDLE_AS_FIRST if is_alone else 1.0)
+        self._scale = MOST_POINTS / max(sum(word.weight for word in typed.words), 1e-6)
+        self._of_word: dict[int, Points] = {}
+
+    def runs(self, longest: int) -> Iterator[tuple[int, tuple[Word, ...]]]:
+        """Every run of neighbouring words, with a bit for each of its words."""
+        count = len(self.typed.words)
+        for start in range(count):
+            for stop in range(start + 1, min(start + longest, count) + 1):
+                yield sum(1 << at for at in range(start, stop)), self.typed.words[start:stop]
+
+    def put(self, bits: int, positions: Positions, score: float) -> None:
+        """The words of `bits` may mean the lines at `positions`, and fit them so well."""
+        if len(positions):
+            at = positions.astype(np.intp)
+            for word_at, most in self._most_points(bits):
+                self._raise(word_at, at, np.uint8(score * most))
+
+    def put_names(self, bits: int, postings: Postings, alike: Alike, factor: float) -> None:
+        """The words of `bits` may mean the lines that bear a name like them.
+
+        The names come in ascending order, so that where a line has two of them the
+        better one is written last.
+        """
+        positions, counts = postings.of_counted(alike.ids)
+        if len(positions):
+            at = positions.astype(np.intp)
+            for word_at, most in self._most_points(bits):
+                points = (alike.scores * (factor * most)).astype(np.uint8)
+                self._raise(word_at, at, np.repeat(points, counts))
+
+    def _most_points(self, bits: int) -> Iterator[tuple[int, float]]:
+        for at, word in enumerate(self.typed.words):
+            if bits >> at & 1:
+                yield at, word.weight * self._scale
+
+    def _raise(self, word_at: int, at: NDArray[np.intp], points: Points | np.uint8) -> None:
+        known = self._of_word.get(word_at)
+        if known is None:
+            known = self._of_word[word_at] = np.zeros(len(self.register), dtype=np.uint8)
+            known[at] = points
+        else:
+            known[at] = np.maximum(known[at], points)
+
+    def prefer(self, bits: int, start: int, stop: int) -> None:
+        """One more point for the neighbouring lines at positions `start` to `stop`."""
+        for word_at, _ in self._most_points(bits):
+            if word_at in self._of_word:
+                self._of_word[word_at][start:stop] += np.uint8(1)
+
+    def sum(self) -> Points:
+        """The points of each line, from all words."""
+        every = list(self._of_word.values())
+        if not every:
+            return np.zeros(len(self.register), dtype=np.uint8)
+        total = every[0]
+        for points in every[1:]:
+            np.add(total, points, out=total)
+        return total
+
+
+def _most_pointed(points: Points) -> Shortened:
+    """The lines with the most points: enough of them, equals together."""
+    most = int(points.max(initial=0))
+    if not most:
+        return Shortened(_NOBODY)
+    lines = np.flatnonzero(points >= max(int(most * LEAST_OF_MOST), 1))
+    of_lines = points[lines]
+    # How many lines have so many points or more, from `most` down.
+    counts = np.cumsum(np.bincount(of_lines, minlength=most + 1)[::-1])
+    down = int(np.searchsorted(counts, ENOUGH_LINES))
+    down = min(down, most - int(of_lines.min()))
+    if down and counts[down] > MANY_LINES and counts[down - 1] >= SOME_LINES:
+        down -= 1
+    least, count = most - down, int(counts[down])
+    if count <= MOST_LINES:
+        return Shortened(lines[of_lines >= least].astype(np.int32))
+    above = lines[of_lines > least]
+    equal = lines[of_lines == least][: MOST_LINES - len(above)]
+    kept = np.sort(np.concatenate([above, equal])).astype(np.int32)
+    return Shortened(kept, count - len(kept))
+
+
+def _point_by_dates(
+    pointing: _Pointing, date_order: DateOrder, election_year: int
+) -> list[Positions]:
+    """Point at the lines born on or near a date; answers those born on a date typed in full."""
+    register, sure = pointing.register, []
+    for bits, words in pointing.runs(LONGEST_DATE_WORDS):
         if not any(character.isdigit() for word in words for character in word.folded):
             continue
         text = " ".join(word.typed for word in words)
-        for parts in readings_of(text, date_order=date_order, election_year=election_year):
-            marks.put(bits & -bits, register.born_on(near_days(parts)))
-            sure.append(register.born_on([day_number(*parts)]))
-            dates |= bits
-    return dates, np.concatenate(sure)
+        if readings := readings_of(text, date_order=date_order, election_year=election_year):
+            near, same = near_days(readings)
+            born_then = register.born_on(same)
+            pointing.put(bits, register.born_on(near), NEAR_DATE)
+            pointing.put(bits, born_then, 1.0)
+            pointing.dates |= bits
+            sure.append(born_then)
+        if len(words) == 1:
+            _point_by_part(pointing, bits, words[0], date_order)
+    return sure
 
 
-def _mark_numbers(marks: _Marks, typed: Typed, register: Register, dates: int) -> None:
-    for bits, words in _runs(typed, LONGEST_NAME_WORDS):
+def _point_by_part(pointing: _Pointing, bits: int, word: Word, date_order: DateOrder) -> None:
+    """A year alone, or a date that is still being typed."""
+    register = pointing.register
+    if _is_year(word.folded):
+        year = int(word.folded)
+        for first, last, kind in (
+            (year - 1, year + 1, BirthLikeness.YEAR_NEAR),
+            (year, year, BirthLikeness.YEAR_SAME),
+        ):
+            born = register.born_between(first * 10_000, last * 10_000 + 9_999)
+            pointing.put(bits, born, float(BIRTH_SCORE_OF[kind]))
+    elif started := read_part(word.typed, date_order=date_order):
+        pointing.put(bits, _born_on_part(register, started), STARTED_DATE)
+
+
+def _born_on_part(register: Register, started: StartedDate) -> Positions:
+    if started.month is None:
+        if len(started.year_start) == 4:
+            year = int(started.year_start) * 10_000
+            return register.born_between(year, year + 9_999)
+        return _NOBODY
+    lines = register.born_in(started.month, started.day)
+    if started.year_start:
+        lines = lines[year_starts(register.days[lines] // 10_000, started.year_start)]
+    return lines
+
+
+def _point_by_numbers(pointing: _Pointing) -> list[Positions]:
+    """Point at the lines that a number begins; answers those that have it in full.
+
+    Digits that are a date in the first place may still be somebody's number.
+    """
+    sure, numbers = [], pointing.register.numbers
+    for bits, words in pointing.runs(LONGEST_NAME_WORDS):
         glued = "".join(word.folded for word in words)
         digit_count = sum(character.isdigit() for character in glued)
-        if bits & dates or _is_year(glued):
+        if not digit_count or not can_be_number(words):
             continue
-        if digit_count >= SHORTEST_NUMBER_START:
-            marks.put(bits, register.numbers.starting(glued))
-        elif glued:
-            marks.put(bits, register.numbers.same(glued))
+        may_be_started = not bits & pointing.dates and not _is_year(glued)
+        if may_be_started and digit_count >= SHORTEST_NUMBER_START:
+            pointing.put(bits, numbers.starting(glued), float(SCORE_OF[Likeness.STARTS]))
+        same = numbers.same(glued)
+        if len(same):
+            pointing.put(bits, same, 1.0)
+            sure.append(same)
+    return sure
 
 
-def _mark_names(marks: _Marks, typed: Typed, register: Register, dates: int) -> list[Positions]:
-    """Mark the lines that a word may name; answers those with a rare last name as typed.
+def _point_by_names(pointing: _Pointing) -> list[Positions]:
+    """Point at the lines that a word may name; answers those with a rare last name as typed.
 
     They are scored even if nothing else points at them: the other words may be too far off.
     """
     rare: list[Positions] = []
+    register = pointing.register
     vocabulary = register.vocabulary
-    for bits, words in _runs(typed, LONGEST_NAME_WORDS):
+    for bits, words in pointing.runs(LONGEST_NAME_WORDS):
         glued = "".join(word.folded for word in words)
-        if len(glued) < SHORTEST_TELLING or not glued.isalpha() or bits & dates:
+        if not glued.isalpha() or bits & pointing.dates:
             continue
-        kinds = vocabulary.compare(glued, is_glued=len(words) > 1)
-        # A printed initial would stand for every word that begins with it.
-        ids = np.flatnonzero((kinds != 0) & (kinds != Likeness.INITIAL_PRINTED))
-        for column in (register.last, register.maiden, register.middle):
-            marks.put(bits, column.postings.of(ids))
-        if len(words) > 1:
-            marks.put(bits, register.first.postings.of(ids))
-        else:
-            given = np.flatnonzero(register.nicknames.raised(kinds, glued) != 0)
-            marks.put(bits, register.first.postings.of(given))
-            for first, _ in vocabulary.halves(glued):
-                marks.put(bits, register.first.postings.of(np.array([first])))
+        alike = vocabulary.alike(glued, is_glued=len(words) > 1)
+        if len(words) > 1 and not len(alike.ids):
+            continue
+        _point_by_name(pointing, bits, glued, alike, is_run=len(words) > 1)
         same = vocabulary.find(glued)
-        if same is not None:
+        if same is not None and len(glued) > 1:
             lines = register.last.postings.of_range(same, same + 1)
-            rare += [lines] if len(lines) <= MOST_RARE else []
+            rare += [lines] if 0 < len(lines) <= MOST_RARE else []
     return rare
 
 
-def _mark_streets(marks: _Marks, typed: Typed, register: Register, dates: int) -> None:
+def _point_by_name(
+    pointing: _Pointing, bits: int, glued: str, alike: Alike, *, is_run: bool
+) -> None:
+    register = pointing.register
+    pointing.put_names(bits, register.last.postings, alike, 1.0)
+    # Whose name begins so comes before whom a part of the name does.
+    pointing.prefer(bits, *register.with_last_names(*register.vocabulary.range_of(glued)))
+    if len(glued) >= SHORTEST_MAIDEN:
+        pointing.put_names(bits, register.maiden.postings, alike, MAIDEN_FACTOR)
+    if is_run:
+        pointing.put_names(bits, register.first.postings, alike, pointing.given_factor)
+        return
+    pointing.put_names(bits, register.middle.postings, alike, pointing.middle_factor)
+    given = register.nicknames.alike(alike, glued)
+    pointing.put_names(bits, register.first.postings, given, pointing.given_factor)
+    for first, _ in register.vocabulary.halves(glued):
+        pointing.put(bits, register.first.postings.of(np.array([first])), 1.0)
+
+
+def _point_by_suffixes(pointing: _Pointing) -> None:
+    suffixes = pointing.register.suffixes
+    for at, word in enumerate(pointing.typed.words):
+        if word.folded in SUFFIXES:
+            lines = suffixes.postings.of_range(*suffixes.same(SUFFIXES[word.folded]))
+            pointing.put(1 << at, lines, 1.0)
+
+
+def _point_by_streets(pointing: _Pointing) -> None:
     """A street points at people only beside a house number, or if it is nobody's name."""
-    houses = [
-        register.houses.postings.of_range(*register.houses.starting(word.folded))
-        for word in typed.words
-        if word.folded[:1].isdigit()
-    ]
-    for at, word in enumerate(typed.words):
+    register = pointing.register
+    houses = {
+        at: register.houses.starting(word.folded)
+        for at, word in enumerate(pointing.typed.words)
+        if word.folded[:1].isdigit() and not pointing.dates >> at & 1
+    }
+    for at, word in enumerate(pointing.typed.words):
         street = fold_street_word(word.folded)
-        if len(street) < SHORTEST_TELLING or not street.isalpha() or dates >> at & 1:
+        if len(street) < SHORTEST_STREET_START or at in houses or pointing.dates >> at & 1:
             continue
-        is_name = register.vocabulary.has_start(word.folded)
-        if is_name and not any(map(len, houses)):
+        if not houses and register.vocabulary.has_start(word.folded):
             continue
-        ids = np.flatnonzero(register.streets.compare(street, is_glued=True) != 0)
-        lines = register.street.postings.of(ids)
-        if houses:
-            at_house = np.zeros(len(register), dtype=np.bool_)
-            for some in houses:
-                at_house[some] = True
-            lines = lines[at_house[lines]]
-        marks.put(1 << at, lines)
-
-
-def _by_little(typed: Typed, register: Register, date_order: DateOrder) -> Positions:
-    """Only letters, a year, or a date that has just been begun: as good as they go."""
-    words = [word for word in typed.words if word.folded]
-    names = [word.folded for word in words if word.folded.isalpha()]
-    if names:
-        return _by_letters(names, register)
-    for word in words:
-        if word.folded.isdigit() and len(word.folded) == 4:
-            year = int(word.folded) * 10_000
-            return np.sort(register.born_between(year, year + 9_999))[:MOST_LINES]
-        if started := read_part(word.typed, date_order=date_order):
-            month_day = register.days % 10_000
-            hits = month_day // 100 == started.month if started.month else register.days > 0
-            if started.day is not None:
-                hits &= month_day % 100 == started.day
-            return np.flatnonzero(hits).astype(np.int32)[:MOST_LINES]
-    return np.zeros(0, dtype=np.int32)
-
-
-def _by_letters(names: list[str], register: Register) -> Positions:
-    """`s j`: the last names under S, of them the first names under J, either way round."""
-    vocabulary = register.vocabulary
-    ranges = [vocabulary.range_of(name) for name in names[:2]]
-    found = []
-    for at, (low, high) in enumerate(ranges):
-        lines = register.last.postings.of_range(low, high)
-        if len(ranges) == 2:
-            first_low, first_high = ranges[1 - at]
-            first = register.first.whole_at(lines)
-            lines = lines[(first >= first_low) & (first < first_high)]
-        elif len(lines) < MOST_LINES:
-            found.append(register.first.postings.of_range(low, high)[:MOST_LINES])
-        found.append(lines)
-    return np.unique(np.concatenate(found))[:MOST_LINES]
+        alike = register.streets.alike(street, is_glued=True)
+        if not houses:
+            pointing.put_names(1 << at, register.street.postings, alike, 1.0)
+            continue
+        lines, _ = register.street.postings.of_counted(alike.ids)
+        of_lines = register.houses.at(lines)
+        for house_at, (low, high) in houses.items():
+            both = lines[(of_lines >= low) & (of_lines < high)]
+            pointing.put(1 << at, both, 1.0)
+            pointing.put(1 << house_at, both, HOUSE_SAME)
 
 
 def _is_year(word: str) -> bool:
     """Four digits are sooner a year of birth than the start of a voter number."""
     return len(word) == 4 and word.isdigit() and word[:2] in ("19", "20")
-
-
-def _runs(typed: Typed, longest: int) -> Iterator[tuple[int, tuple[Word, ...]]]:
-    """Every run of neighbouring words, with a bit for each of its words."""
-    count = len(typed.words)
-    for start in range(count):
-        for stop in range(start + 1, min(start + longest, count) + 1):
-            yield sum(1 << at for at in range(start, stop)), typed.words[start:stop]

@@ -11,6 +11,7 @@ import re
 import unicodedata
 from collections.abc import Iterator
 from datetime import date
+from functools import lru_cache
 from typing import NamedTuple
 
 from app.rules.policy import DateOrder
@@ -89,6 +90,8 @@ def read_birth_date(text: str, *, date_order: DateOrder, election_year: int) -> 
     return None
 
 
+# Asked for the same words again and again while somebody types.
+@lru_cache(maxsize=512)
 def readings_of(text: str, *, date_order: DateOrder, election_year: int) -> tuple[DateParts, ...]:
     """All ways to read `text` as a date, the likeliest first; days and months unchecked."""
     readings = dict.fromkeys(_readings(_plain(text), date_order, election_year))

@@ -1,7 +1,7 @@
 """Nicknames: the other names a person with this first name goes by.
 
 The table of the `nicknames` package, both ways (Bill for William, William for Bill),
-with a few Spanish ones that it lacks.
+with a few that it lacks.
 """
 
 from __future__ import annotations
@@ -13,10 +13,13 @@ from nicknames import NickNamer
 from app.matching.names import glue
 
 # Common practice, no source.
-_SPANISH = {
+_MORE = {
     "alejandro": ("alex",),
     "antonio": ("tono", "tony"),
+    "carmelo": ("melo",),
+    "charles": ("chas", "chaz"),
     "concepcion": ("concha",),
+    "consuelo": ("chelo",),
     "dolores": ("lola",),
     "eduardo": ("eddie", "lalo"),
     "enrique": ("quique", "kike"),
@@ -34,6 +37,8 @@ _SPANISH = {
     "refugio": ("cuca",),
     "roberto": ("beto", "bob"),
     "rosario": ("chayo",),
+    "salvador": ("chava",),
+    "william": ("liam",),
 }
 
 
@@ -46,7 +51,7 @@ def _table() -> dict[str, tuple[str, ...]]:
         for name, nicknames in NickNamer.default_lookup().items()
         for nickname in nicknames
     ]
-    pairs += [(name, nickname) for name, nicks in _SPANISH.items() for nickname in nicks]
+    pairs += [(name, nickname) for name, nicks in _MORE.items() for nickname in nicks]
     for name, nickname in pairs:
         others.setdefault(name, set()).add(nickname)
         others.setdefault(nickname, set()).add(name)

@@ -9,16 +9,18 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Collection, Iterable, Sequence
 from enum import IntEnum
-from itertools import chain
+from typing import Self
 
 import numpy as np
 from numpy.typing import NDArray
-from rapidfuzz.distance import OSA, JaroWinkler
+from rapidfuzz.distance import JaroWinkler
 from rapidfuzz.process import cdist
 
+from app.matching.arrays import Arrays, Ids, Lists, array_of_words, under, within, words_of_array
 from app.matching.known_as import other_names
-from app.matching.slips import SlipIndex
+from app.matching.slips import SlipIndex, count_slips, letters_of
 from app.matching.sounds import sound_key
+from app.matching.starts import SHORTEST_START_OFF, StartIndex
 
 Kinds = NDArray[np.uint8]
 Scores = NDArray[np.float64]
@@ -46,18 +48,35 @@ SCORE_OF: Scores = np.array([0, 0.45, 0.62, 0.66, 0.70, 0.74, 0.80, 0.86, 0.90, 
 
 # Shorter words are one or two letters from everything; the limits were found by trying.
 SHORTEST_ONE_OFF = 3
-SHORTEST_START_OFF = 5
 SHORTEST_TWO_OFF = 5
 SHORTEST_NICKNAME_START = 3
 SHORTEST_HALF = 3
-# A longer start is hardly ever typed: by then the name stands out.
-START_LENGTHS = range(SHORTEST_START_OFF - 1, 11)
 # Comparisons kept for the next keystroke: one byte each for every word.
 REMEMBERED_BYTES, LEAST_REMEMBERED = 8_000_000, 16
 # Soundex joins names that no ear would (Burke and Berg, 0.63); Smith and Schmidt stand at 0.74.
 LEAST_JARO_WINKLER_OF_A_SOUND = 0.7
 # It also hears no more than the first four sounds, whatever is glued on behind.
 MOST_LETTERS_BESIDE_A_SOUND = 3
+
+
+class Alike:
+    """How one typed word is like every word of a vocabulary; not to be written to.
+
+    kinds: one Likeness for each word and a last one, NONE, for no word. ids: the words that
+    it is like, the least alike first; a printed initial, which would stand for everything
+    that begins with it, is left out. scores: how well each of `ids` fits.
+    """
+
+    __slots__ = ("ids", "kinds", "scores")
+
+    def __init__(self, kinds: Kinds) -> None:
+        kinds.flags.writeable = False
+        self.kinds = kinds
+        ids = np.flatnonzero(kinds > Likeness.INITIAL_PRINTED)
+        of_ids = kinds[ids]
+        order = np.argsort(of_ids, kind="stable")
+        self.ids = ids[order]
+        self.scores: Scores = SCORE_OF[of_ids[order]]
 
 
 class Vocabulary:
@@ -68,18 +87,32 @@ class Vocabulary:
     like any other. Nothing changes after it is made but a cache, which only saves work.
     """
 
-    def __init__(self, words: Iterable[str]) -> None:
-        self.words = sorted(set(words) - {""})
+    def __init__(self, words: Iterable[str] = (), *, kept: Arrays | None = None) -> None:
+        """Of `words`, or of what `arrays` gave for the same words."""
+        self.words = sorted(set(words) - {""}) if kept is None else words_of_array(kept["words"])
         self.none = len(self.words)
         self._ids = {word: at for at, word in enumerate(self.words)}
         self._ids[""] = self.none
-        self._slips = SlipIndex(self.words, most=2)
-        self._starts = _StartIndex(self.words)
-        self._ids_by_sound: dict[str, list[int]] = {}
-        for at, word in enumerate(self.words):
-            self._ids_by_sound.setdefault(sound_key(word), []).append(at)
+        if kept is None:
+            letters, lengths = letters_of(self.words)
+            self._slips = SlipIndex.made_of(letters, lengths, most=2)
+            self._starts = StartIndex.made_of(self.words, letters, lengths)
+            self._sounds = Lists.made_of(_by_sound(self.words))
+        else:
+            self._slips = SlipIndex.from_arrays(within("slips", kept))
+            self._starts = StartIndex.from_arrays(self.words, within("starts", kept))
+            self._sounds = Lists.from_arrays(within("sounds", kept))
+        self._lengths = np.fromiter(map(len, self.words), dtype=np.int64, count=self.none)
         self._most_remembered = max(REMEMBERED_BYTES // (self.none + 1), LEAST_REMEMBERED)
-        self._compared: dict[tuple[str, bool], Kinds] = {}
+        self._compared: dict[tuple[str, bool], Alike] = {}
+
+    def arrays(self) -> Arrays:
+        return {
+            "words": array_of_words(self.words),
+            **under("slips", self._slips.arrays()),
+            **under("starts", self._starts.arrays()),
+            **under("sounds", self._sounds.arrays()),
+        }
 
     def ids_of(self, words: Iterable[str]) -> list[int]:
         """The identifiers of `words`, which must be in the vocabulary or empty."""
@@ -107,7 +140,11 @@ class Vocabulary:
         return [(one, other) for one, other in pairs if one is not None and other is not None]
 
     def compare(self, word: str, *, is_glued: bool = False) -> Kinds:
-        """One Likeness for each word and a last one, NONE, for no word; not to be written to.
+        """One Likeness for each word and a last one, NONE, for no word; not to be written to."""
+        return self.alike(word, is_glued=is_glued).kinds
+
+    def alike(self, word: str, *, is_glued: bool = False) -> Alike:
+        """`word` compared with every word of the vocabulary.
 
         `word` is folded and not empty. `is_glued` is for words that were typed apart: they
         are compared as a whole or as a start, with one letter off at most. While somebody
@@ -115,8 +152,7 @@ class Vocabulary:
         """
         known = self._compared.get((word, is_glued))
         if known is None:
-            known = self._compare(word, is_glued)
-            known.flags.writeable = False
+            known = Alike(self._compare(word, is_glued))
             if len(self._compared) >= self._most_remembered:
                 self._compared.clear()
             self._compared[word, is_glued] = known
@@ -148,11 +184,10 @@ class Vocabulary:
             most = 1
         ids = self._slips.near(word, most)
         others = [self.words[at] for at in ids.tolist()]
-        edits = _edits(word, others)
+        edits = count_slips(word, others)
         # Words of three letters differ by one from too many: there a letter may only be
         # extra, or the first one must stand.
-        lengths = np.array([len(other) for other in others])
-        one_off = (edits == 1) & (lengths >= SHORTEST_ONE_OFF)
+        one_off = (edits == 1) & (self._lengths[ids] >= SHORTEST_ONE_OFF)
         if len(word) == SHORTEST_ONE_OFF:
             one_off &= np.array([other[0] == word[0] for other in others], dtype=np.bool_)
         if most == 2:
@@ -170,9 +205,8 @@ class Vocabulary:
     def _mark_sounds(self, kinds: Kinds, word: str) -> None:
         if len(word) < SHORTEST_ONE_OFF:
             return
-        ids = np.array(self._ids_by_sound.get(sound_key(word), ()), dtype=np.int32)
-        lengths = np.array([len(self.words[at]) for at in ids.tolist()], dtype=np.int64)
-        ids = ids[np.abs(lengths - len(word)) <= MOST_LETTERS_BESIDE_A_SOUND]
+        ids = self._sounds.of(sound_key(word))
+        ids = ids[np.abs(self._lengths[ids] - len(word)) <= MOST_LETTERS_BESIDE_A_SOUND]
         others = [self.words[at] for at in ids.tolist()]
         if not others:
             return
@@ -181,41 +215,32 @@ class Vocabulary:
         kinds[heard] = np.maximum(kinds[heard], np.uint8(Likeness.SOUNDS_LIKE))
 
 
-class _StartIndex:
-    """The starts, of some lengths, of all longer words, by what is left when a letter is struck."""
-
-    def __init__(self, words: Sequence[str]) -> None:
-        # Sorted words with one start are neighbours: a start is a range of identifiers.
-        ranges: dict[str, list[int]] = {}
-        for at, word in enumerate(words):
-            for length in range(START_LENGTHS.start, min(len(word), START_LENGTHS.stop)):
-                start = word[:length]
-                if start in ranges:
-                    ranges[start][1] = at + 1
-                else:
-                    ranges[start] = [at, at + 1]
-        self._starts = list(ranges)
-        self._ranges = np.array(list(ranges.values()), dtype=np.int32).reshape(-1, 2)
-        self._slips = SlipIndex(self._starts, most=1)
-
-    def near(self, word: str) -> list[tuple[int, int]]:
-        """Ranges of the words with a start at most one slip from `word`."""
-        ids = self._slips.near(word, 1)
-        starts = [self._starts[at] for at in ids.tolist()]
-        hits = ids[_edits(word, starts) <= 1]
-        return [(low, high) for low, high in self._ranges[hits].tolist()]
-
-
 class Nicknames:
     """The first names of a vocabulary that a typed nickname may mean."""
 
-    def __init__(self, vocabulary: Vocabulary, first_names: Collection[str]) -> None:
+    def __init__(self, meant: Lists) -> None:
+        self._names = meant.keys
+        self._meant = meant
+
+    @classmethod
+    def made_of(cls, vocabulary: Vocabulary, first_names: Collection[str]) -> Self:
         ids: dict[str, list[int]] = {}
         for name, at in zip(first_names, vocabulary.ids_of(first_names), strict=True):
             for other in other_names(name):
                 ids.setdefault(other, []).append(at)
-        self._names = sorted(ids)
-        self._ids = [ids[name] for name in self._names]
+        return cls(Lists.made_of(ids))
+
+    @classmethod
+    def from_arrays(cls, arrays: Arrays) -> Self:
+        return cls(Lists.from_arrays(arrays))
+
+    def arrays(self) -> Arrays:
+        return self._meant.arrays()
+
+    def alike(self, alike: Alike, word: str) -> Alike:
+        """The same as `raised`, as an `Alike`."""
+        raised = self.raised(alike.kinds, word)
+        return alike if raised is alike.kinds else Alike(raised)
 
     def raised(self, kinds: Kinds, word: str) -> Kinds:
         """`kinds` with the first names added that `word` stands for, or may be going to.
@@ -225,25 +250,23 @@ class Nicknames:
         """
         low = bisect_left(self._names, word)
         if low < len(self._names) and self._names[low] == word:
-            return _raised(kinds, self._ids[low], Likeness.NICKNAME)
+            return _raised(kinds, self._meant.of_range(low, low + 1), Likeness.NICKNAME)
         if len(word) < SHORTEST_NICKNAME_START:
             return kinds
         high = bisect_left(self._names, word + "\x7f")
-        ids = list(chain.from_iterable(self._ids[low:high]))
-        return _raised(kinds, ids, Likeness.NICKNAME_STARTS)
+        if low == high:
+            return kinds
+        return _raised(kinds, self._meant.of_range(low, high), Likeness.NICKNAME_STARTS)
 
 
-def _edits(word: str, words: Sequence[str]) -> NDArray[np.uint8]:
-    """Slips (wrong, missing, extra or swapped letters) from `word`; more than two read three."""
-    if not words:
-        return np.zeros(0, dtype=np.uint8)
-    edits: NDArray[np.uint8] = cdist(
-        [word], words, scorer=OSA.distance, score_cutoff=2, dtype=np.uint8
-    )[0]
-    return edits
+def _by_sound(words: Sequence[str]) -> dict[str, list[int]]:
+    ids: dict[str, list[int]] = {}
+    for at, word in enumerate(words):
+        ids.setdefault(sound_key(word), []).append(at)
+    return ids
 
 
-def _raised(kinds: Kinds, ids: NDArray[np.intp] | list[int], kind: Likeness) -> Kinds:
+def _raised(kinds: Kinds, ids: Ids, kind: Likeness) -> Kinds:
     raised = kinds.copy()
     raised[ids] = np.maximum(raised[ids], kind)
     return raised

@@ -9,14 +9,20 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Sequence
 from functools import lru_cache
 
 from anyascii import anyascii
 
 # Typed and typeset apostrophes, the okina, and accents typed as keys of their own.
 APOSTROPHES = "'’‘ʼʻʹʾʿ`´′＇"
-_NO_APOSTROPHES = str.maketrans("", "", APOSTROPHES)
-_WORD = re.compile(r"[a-z0-9]+")
+# What fold makes of the bytes of ASCII text: lower case, and spaces for what parts words.
+_FOLDED = bytes(
+    ord(chr(code).lower()) if code < 128 and chr(code).isalnum() else ord(" ")
+    for code in range(256)
+)
+_ASCII_APOSTROPHES = "".join(filter(str.isascii, APOSTROPHES)).encode()
+_NOT_GLUED = bytes(code for code in range(128) if not chr(code).isalnum() and code != ord("\n"))
 _PARTED = re.compile(f"[{APOSTROPHES}]")
 
 # Words that lead a last name and are often left out, glued on or written apart.
@@ -81,12 +87,23 @@ def fold(text: str) -> str:
     """`text` as lower-case ASCII words with single spaces; empty where nothing is left."""
     if not text.isascii():
         text = "".join(map(_ascii_of, text))
-    return " ".join(_WORD.findall(text.translate(_NO_APOSTROPHES).lower()))
+    if text.isalnum():
+        return text.lower()
+    folded = text.encode("ascii").translate(_FOLDED, _ASCII_APOSTROPHES)
+    return " ".join(folded.decode("ascii").split())
 
 
 def glue(text: str) -> str:
     """`text` folded, without its spaces: the form in which whole names are compared."""
     return fold(text).replace(" ", "")
+
+
+def glue_each(texts: Sequence[str]) -> list[str]:
+    """`glue` of every text, in one go where they are plain: a register has many numbers."""
+    joined = "\n".join(texts)
+    if not joined.isascii() or joined.count("\n") != len(texts) - 1:
+        return [glue(text) for text in texts]
+    return joined.encode("ascii").lower().translate(None, _NOT_GLUED).decode("ascii").split("\n")
 
 
 def split_as_typed(text: str) -> list[str]:
@@ -106,6 +123,8 @@ def last_name_forms(last_name: str) -> tuple[str, ...]:
     """
     words = fold(last_name).split()
     whole = "".join(words)
+    if last_name.isalpha() and len(words) == 1 and not whole.startswith(_GLUED_PARTICLES):
+        return (whole,)  # most names: one word with nothing to part
     parts: list[str] = []
     for at, word in enumerate(words[:-1], start=1):
         if word not in PARTICLES:
@@ -124,12 +143,13 @@ def last_name_forms(last_name: str) -> tuple[str, ...]:
 def first_name_forms(first_name: str) -> tuple[str, ...]:
     """The whole first name glued, and its parts."""
     words = fold(first_name).split()
-    return _distinct("".join(words), words)
+    return tuple(words) if len(words) < 2 else _distinct("".join(words), words)
 
 
 def middle_name_forms(middle_name: str) -> tuple[str, ...]:
     """Each middle name or initial, in print order."""
-    return tuple(dict.fromkeys(fold(middle_name).split()))
+    words = fold(middle_name).split()
+    return tuple(words if len(words) < 2 else dict.fromkeys(words))
 
 
 def fold_suffix(suffix: str) -> str:

@@ -52,6 +52,11 @@ class Typed:
     comma_at: int | None = None
     unread: tuple[str, ...] = ()
 
+    @property
+    def weight(self) -> float:
+        """Of all words together."""
+        return sum(word.weight for word in self.words)
+
 
 def parse(text: str) -> Typed:
     """Part `text` into words. Never raises, whatever the text holds."""
@@ -74,6 +79,8 @@ def parse(text: str) -> Typed:
 
 def _printable(text: str) -> str:
     """Control characters, which a scanner may send around its text, become spaces."""
+    if text.isprintable():
+        return text
     return "".join(" " if unicodedata.category(char)[0] == "C" else char for char in text)
 
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -83,7 +84,7 @@ class Reading:
 _IN_FULL = {Field.BIRTH: BirthLikeness.SAME, Field.NUMBER: Likeness.SAME}
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Run:
     """Neighbouring words taken together; `folded` glues them."""
 
@@ -95,7 +96,7 @@ class Run:
     def stop(self) -> int:
         return self.start + len(self.words)
 
-    @property
+    @cached_property
     def weight(self) -> float:
         return sum(word.weight for word in self.words)
 
@@ -111,7 +112,7 @@ class Run:
 def make_reading(
     run: Run,
     field: Field,
-    scores: Scores,
+    gain: Scores,
     kinds: Kinds,
     *,
     alone: Scores | None = None,
@@ -119,12 +120,10 @@ def make_reading(
     needs: int = Taken.NOTHING,
     on_part: NDArray[np.bool_] | None = None,
 ) -> Reading:
-    """A reading of `run`; `scores`, 0 to 1, say how well it fits each line.
+    """A reading of `run`; `gain`, from `gains_of`, says how well it fits each line.
 
-    `alone` are the scores where no earlier word has named any of `needs`.
+    `alone` is the gain where no earlier word has named any of `needs`.
     """
-    gain = _gain(scores, run.weight)
-    gain_alone = gain if alone is None else _gain(alone, run.weight)
     return Reading(
         run.start,
         run.stop,
@@ -133,7 +132,7 @@ def make_reading(
         run.folded,
         run.weight,
         gain,
-        gain_alone,
+        gain if alone is None else alone,
         kinds,
         takes,
         needs,
@@ -141,5 +140,6 @@ def make_reading(
     )
 
 
-def _gain(scores: Scores, weight: float) -> Scores:
-    return np.where(scores > 0, scores * weight, NO_FIT)
+def gains_of(scores: Scores, worth: float) -> Scores:
+    """What each of `scores`, 0 to 1, adds where everything is `worth` so much."""
+    return np.where(scores > 0, scores * worth, NO_FIT)

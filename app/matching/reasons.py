@@ -13,7 +13,7 @@ from app.matching.birth import BirthLikeness
 from app.matching.known_as import other_names
 from app.matching.likeness import Likeness
 from app.matching.reading import Field, Reading
-from app.matching.register import Shortlist
+from app.matching.shortlist import Shortlist
 
 
 @dataclass(frozen=True, slots=True)

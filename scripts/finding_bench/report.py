@@ -69,7 +69,8 @@ def show_machine(console: Console, facts: Mapping[str, object]) -> None:
 def _overall(results: Sequence[Result], queries: Sequence[Query]) -> Table:
     table = Table(
         "engine", *(f"at {places}" for places in PLACES), "several at once, at 1",
-        *(f"p{percent} ms" for percent in PERCENTS), "build s", "memory MB", "files MB",
+        *(f"p{percent} ms" for percent in PERCENTS),
+        "ready from rows s", "from saved s", "memory MB", "files MB",
         title=f"One answer possible: {len(chosen(results[0], queries))} of {len(queries)} queries",
     )  # fmt: skip
     for result in results:
@@ -81,6 +82,7 @@ def _overall(results: Sequence[Result], queries: Sequence[Query]) -> Table:
             str(recall_at(chosen(result, queries, SEVERAL_AT_ONCE), 1)),
             *(f"{value:.1f}" for value in times.values()),
             f"{result.build_seconds:.1f}",
+            "–" if result.saved_seconds is None else f"{result.saved_seconds:.2f}",
             "–" if result.memory_bytes is None else f"{result.memory_bytes / 1e6:.0f}",
             f"{result.disk_bytes / 1e6:.0f}",
         )

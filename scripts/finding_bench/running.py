@@ -9,6 +9,7 @@ from dataclasses import asdict, dataclass, field
 from finding_bench.asking import ask
 from finding_bench.engines.anchor import Anchor
 from finding_bench.engines.engine import Engine, Missing
+from finding_bench.engines.ours import Ours
 from finding_bench.engines.registry import OURS, new_engine
 from finding_bench.keystrokes import Typing, type_all
 from finding_bench.measures import Outcome
@@ -22,10 +23,15 @@ WARM_UP = 20
 
 @dataclass
 class Result:
-    """What one engine did on one register. `outcomes` are in the order of the queries."""
+    """What one engine did on one register. `outcomes` are in the order of the queries.
+
+    build_seconds: from rows, the making of each row included. saved_seconds: from a file, None
+    for engines that were not asked.
+    """
 
     engine: str
     build_seconds: float = 0.0
+    saved_seconds: float | None = None
     disk_bytes: int = 0
     memory_bytes: int | None = None
     weights: dict[str, object] = field(default_factory=dict)
@@ -64,6 +70,8 @@ class Runner:
         try:
             engine.build(self._people)
             result.build_seconds = time.perf_counter() - started
+            if isinstance(engine, Ours):
+                result.saved_seconds = engine.seconds_from_saved()
             self._measure(engine, result)
         finally:
             engine.close()

@@ -58,7 +58,9 @@ def invented_for(line_count: int) -> TuningSet:
 
 def febrl_for(name: str) -> TuningSet:
     """What to tune on for a FEBRL set: another one."""
-    other = "febrl3" if name != "febrl3" else "febrl2"
+    other = name.replace("4", "3") if "4" in name else name.replace("3", "4")
+    if name in ("febrl1", "febrl2"):
+        other = "febrl3"
 
     def make() -> tuple[People, list[Query]]:
         people, queries = load_febrl(other)

@@ -8,12 +8,14 @@ from itertools import pairwise
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.matching.finder import IGNORED_COMMON_NAME, Finder
+from app.matching.finder import Finder
 from app.matching.interpret import possible_readings
 from app.matching.names import fold, glue
+from app.matching.page import IGNORED_COMMON_NAME
 from app.matching.parse import parse
-from app.matching.register import Register, Shortlist
+from app.matching.register import Register
 from app.matching.scoring import NO_LAST_NAME, best_gains, best_path
+from app.matching.shortlist import Shortlist
 from app.rules.line import Line
 from tests.making import printed
 from tests.matching.people import ELECTION_YEAR, PEOPLE, finder, ids
