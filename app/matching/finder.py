@@ -26,6 +26,7 @@ from app.matching.parse import Typed, parse
 from app.matching.reading import Reading
 from app.matching.reasons import Why, reasons
 from app.matching.register import Register
+from app.matching.scan import Scanned, typed_of_scan
 from app.matching.settling import Fact, settling_fact
 from app.matching.shortlist import Shortlist
 from app.matching.sureness import probabilities
@@ -107,7 +108,7 @@ class Finder:
 
     def find(self, text: str, limit: int = 8) -> Found:
         """The lines that `text` may mean, at most `limit`. Never raises, whatever the text."""
-        typed = parse(text)
+        typed = typed_of_scan(text) or parse(text)
         pages = [page for page in self._pages(typed) if page is not None]
         scores = judged(pages)
         best = max((float(some.max()) for some in scores), default=0.0)
@@ -221,8 +222,10 @@ def _ask_for(
 
 def _ignored(typed: Typed, path: Sequence[Reading]) -> tuple[str, ...]:
     read = {at for reading in path for at in range(reading.start, reading.stop)}
-    unread = (word.typed for at, word in enumerate(typed.words) if at not in read)
-    return (*unread, *typed.unread)
+    unread = [at for at in range(len(typed.words)) if at not in read]
+    if isinstance(typed, Scanned):
+        return (*typed.said(unread), *typed.unread)
+    return (*(typed.words[at].typed for at in unread), *typed.unread)
 
 
 def _nothing(typed: Typed) -> Found:

@@ -183,7 +183,7 @@ class Vocabulary:
         if len(word) < SHORTEST_TWO_OFF:
             most = 1
         ids = self._slips.near(word, most)
-        others = [self.words[at] for at in ids.tolist()]
+        others = list(map(self.words.__getitem__, ids.tolist()))
         edits = count_slips(word, others)
         # Words of three letters differ by one from too many: there a letter may only be
         # extra, or the first one must stand.
@@ -207,7 +207,7 @@ class Vocabulary:
             return
         ids = self._sounds.of(sound_key(word))
         ids = ids[np.abs(self._lengths[ids] - len(word)) <= MOST_LETTERS_BESIDE_A_SOUND]
-        others = [self.words[at] for at in ids.tolist()]
+        others = list(map(self.words.__getitem__, ids.tolist()))
         if not others:
             return
         alike = cdist([word], others, scorer=JaroWinkler.similarity, dtype=np.float64)[0]
