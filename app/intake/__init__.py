@@ -9,6 +9,7 @@
     election     election.toml -> Setting            manifest     MANIFEST.json against the files
     row_checks   what rows of all lists share
     register     register and supplemental list      lists        mail-voted, early-voted
+    elsewhere    people of the county's other precincts
     faults       Fault, Faults, the list they collect in
     fault_codes  every code with its plain sentence and what to do
 

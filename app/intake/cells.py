@@ -125,6 +125,15 @@ def _bare(name: str) -> str:
     return "".join(letter for letter in letters if letter.isalnum())
 
 
+def birth_year(cell: str, election_date: date | None) -> int | Code:
+    """Read `1987`; anything but four digits, or a year in which no voter was born, is a fault."""
+    if len(cell) != 4 or not (cell.isascii() and cell.isdigit()):
+        return Code.BIRTH_YEAR_UNREADABLE
+    year = int(cell)
+    last = election_date.year if election_date else date.max.year
+    return year if _FIRST_BIRTH_YEAR <= year <= last else Code.BIRTH_YEAR_UNLIKELY
+
+
 def birth_date(cell: str, election_date: date | None) -> date | Code:
     """Read `1987-03-04`; any other form, an impossible day or an unlikely year is a fault.
 

@@ -40,6 +40,12 @@ _HIGHEST_BUTTON = 999
 # Protective counters have six or seven digits and never go back to zero.
 _HIGHEST_COUNTER = 99_999_999
 
+# Lowest and highest value of each whole number in [policy]. Nobody helps a thousand voters.
+_POLICY_RANGES = {"helper_limit": (0, 1_000)}
+
+# What the table can read out to a voter without losing them.
+_MOST_TEXTS = 8
+
 # tomllib takes time with the square of the dots in a key; nothing in this file needs long lines.
 _LINE_CHARACTERS = 2_000
 
@@ -74,7 +80,8 @@ def read_election(
     top = Keys(faults, file, "", table)
     election = _election(top)
     precinct = _precinct(top)
-    place, registrar, policy = _polling_place(top), _registrar(top), _policy(top)
+    place, registrar = _polling_place(top), _registrar(top)
+    policy = _policy(top, is_federal=election["federal"])
     before_ballots = faults.count
     ballots = _ballots(top)
     ballots_are_good = faults.count == before_ballots
@@ -172,8 +179,8 @@ def _registrar(top: Keys) -> Registrar:
         return Registrar(keys.text("office"), keys.text("phone", example="555-0142"))
 
 
-def _policy(top: Keys) -> Policy:
-    """Read by the types of `Policy`, so that a new field there needs nothing here."""
+def _policy(top: Keys, *, is_federal: bool) -> Policy:
+    """Read by the types of `Policy`: only a whole number there needs its range here."""
     kinds = get_type_hints(Policy)
     values: dict[str, Any] = {}
     with top.section("policy", required=False) as keys:
@@ -183,9 +190,34 @@ def _policy(top: Keys) -> Policy:
                 values[each.name] = keys.one_of(each.name, get_args(kind), cast(str, each.default))
             elif kind is bool:
                 values[each.name] = keys.yes_no(each.name, cast(bool, each.default))
-            elif keys.has(each.name):
-                values[each.name] = keys.text(each.name)
-    return Policy(**values)
+            elif kind is int:
+                low, high = _POLICY_RANGES[each.name]
+                number = keys.whole_number(each.name, low, high, required=False)
+                values[each.name] = each.default if number is None else number
+            elif kind is str:
+                text = keys.text(each.name, required=keys.has(each.name))
+                values[each.name] = text or each.default
+            else:
+                values[each.name] = _policy_texts(keys, each.name) or each.default
+        policy = Policy(**values)
+        if is_federal and policy.provisional == "never" and not policy.provisional_exempt:
+            keys.add(
+                Code.FEDERAL_NEEDS_PROVISIONAL,
+                "provisional",
+                policy.provisional,
+                '"federal_only" or "always", as [election] federal = true',
+            )
+    return policy
+
+
+def _policy_texts(keys: Keys, key: str) -> tuple[str, ...]:
+    """A list with something in it, so that nobody is asked for one of nothing."""
+    texts = keys.texts(key)
+    count = keys.count(key)
+    if keys.is_list(key) and not 1 <= count <= _MOST_TEXTS:
+        expected = f"a list of 1 to {_MOST_TEXTS} texts"
+        keys.add(Code.VALUE_NOT_ALLOWED, key, f"a list of {count}", expected)
+    return texts
 
 
 def _ballots(top: Keys) -> tuple[Ballot, ...]:

@@ -330,6 +330,70 @@ class Code(StrEnum):
         "Find out whether the number or the date is wrong before anybody's line is marked.",
     )
 
+    # Late lists
+    NO_HEADING_ROW = (
+        "no-heading-row",
+        "No row says what the columns are.",
+        "Write a row above the people: Voter number, Last name, First name, Birth date.",
+    )
+    ENCODING_UNKNOWN = (
+        "encoding-unknown",
+        "The file is written in a way that this program cannot tell for certain.",
+        "Save it again as 'CSV UTF-8' or as a workbook (.xlsx).",
+    )
+    WORKBOOK_DAMAGED = (
+        "workbook-damaged",
+        "The workbook is damaged, or saved in a way that this program does not read.",
+        "Open it in the spreadsheet program and save it again as .xlsx or 'CSV UTF-8'.",
+    )
+    WORKBOOK_LOCKED = (
+        "workbook-locked",
+        "The workbook is locked with a password.",
+        "Save it again without the password, or as 'CSV UTF-8'.",
+    )
+    WORKBOOK_OLD = (
+        "workbook-old",
+        "This is an old kind of workbook.",
+        "Save it again as .xlsx or 'CSV UTF-8'.",
+    )
+    WORKBOOK_SWELLS = (
+        "workbook-swells",
+        "The workbook grows far more on unpacking than a list of people does.",
+        "Do not open it. Ask the registrar for a new list and say what you saw here.",
+    )
+    SEVERAL_SHEETS = (
+        "several-sheets",
+        "More than one sheet of the workbook is filled, hidden ones included.",
+        "Save a workbook that has the sheet of the list alone.",
+    )
+    FORMULA_CELL = (
+        "formula-cell",
+        "The cell holds a formula or a spreadsheet's error, not a value.",
+        "Copy the column and paste it as values, then save the list again.",
+    )
+    NAME_ORDER_UNKNOWN = (
+        "name-order-unknown",
+        "Nothing says which part of the name is the last name.",
+        "Write the last name first and a comma after it, or give it a column of its own.",
+    )
+
+    # People registered elsewhere
+    BIRTH_YEAR_UNREADABLE = (
+        "birth-year-unreadable",
+        "The birth year is not a year of four digits.",
+        "Write the year alone, such as 1987: this list must not hold whole birth dates.",
+    )
+    BIRTH_YEAR_UNLIKELY = (
+        "birth-year-unlikely",
+        "Nobody born in that year can be registered.",
+        "Look up the birth year in the registration.",
+    )
+    OWN_PRECINCT = (
+        "own-precinct",
+        "This list is of people registered elsewhere, and here it names this very precinct.",
+        "Take these rows out; who is missing from the register belongs on the supplemental list.",
+    )
+
     # election.toml and MANIFEST.json
     TOML_UNREADABLE = (
         "toml-unreadable",
@@ -365,6 +429,11 @@ class Code(StrEnum):
         "value-twice",
         "The same value stands twice where each must be its own.",
         "Correct one of the two.",
+    )
+    FEDERAL_NEEDS_PROVISIONAL = (
+        "federal-needs-provisional",
+        "A federal election has provisional ballots unless the state is exempt (52 U.S.C. 21082).",
+        "Write federal_only or always; in an exempt state, add provisional_exempt = true.",
     )
     DIGEST_DIFFERS = (
         "digest-differs",

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from app.intake.election import Facts, read_election
+from app.intake.elsewhere import ELSEWHERE_COLUMNS, read_elsewhere
 from app.intake.fault_codes import Code
 from app.intake.faults import FaultList, Faults
 from app.intake.lists import VOTED_COLUMNS, Marks, read_voted_list
@@ -21,6 +22,7 @@ from app.intake.register import REGISTER_COLUMNS, Roll, read_register
 from app.intake.shelf import (
     EARLY_VOTED_FILE,
     ELECTION_FILE,
+    ELSEWHERE_FILE,
     FILE_ORDER,
     MAIL_VOTED_FILE,
     MANIFEST_FILE,
@@ -29,6 +31,7 @@ from app.intake.shelf import (
 )
 from app.intake.sources import read_files
 from app.intake.table import open_table
+from app.rules.elsewhere import ElsewhereLine
 from app.rules.line import MarkKind, Part, PrintedLine
 from app.rules.setting import Setting
 
@@ -37,7 +40,7 @@ _VOTED = {
     MAIL_VOTED_FILE: MarkKind.VOTED_BY_MAIL,
     EARLY_VOTED_FILE: MarkKind.VOTED_EARLY,
 }
-_LIST_COLUMNS = frozenset(REGISTER_COLUMNS.known) | frozenset(VOTED_COLUMNS.known)
+_LIST_COLUMNS = frozenset(REGISTER_COLUMNS.known + VOTED_COLUMNS.known + ELSEWHERE_COLUMNS.known)
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,12 +49,14 @@ class Package:
 
     `lines` are in file order, the register's before the supplemental list's; the marks of each
     are those printed on it, then mail-voted, then early-voted. `file_digests` holds the SHA-256
-    of every file read, in hexadecimal, by file name.
+    of every file read, in hexadecimal, by file name. `elsewhere` are the people of other
+    precincts in file order, empty where the package does not say.
     """
 
     setting: Setting
     lines: tuple[PrintedLine, ...]
     file_digests: dict[str, str]
+    elsewhere: tuple[ElsewhereLine, ...] = ()
 
 
 def read_package(path: Path) -> Package | Faults:
@@ -64,12 +69,13 @@ def read_package(path: Path) -> Package | Faults:
     digests = {name: hashlib.sha256(data).hexdigest() for name, data in files.items()}
     setting, facts = _setting(files, faults)
     lines = _lines(files, facts, faults)
+    elsewhere = _elsewhere(files, facts, faults)
     if MANIFEST_FILE in files:
         others = {name: digest for name, digest in digests.items() if name != MANIFEST_FILE}
         check_manifest(MANIFEST_FILE, files[MANIFEST_FILE], others, facts, faults)
     if faults.count or setting is None:
         return faults.as_faults()
-    return Package(setting, lines, digests)
+    return Package(setting, lines, digests, elsewhere)
 
 
 def _own_name(path: Path) -> str:
@@ -111,3 +117,13 @@ def _lines(files: Mapping[str, bytes], facts: Facts, faults: FaultList) -> tuple
             if table is not None:
                 read_voted_list(table, kind, roll, marks, facts, faults)
     return marks.put_on(roll.lines)
+
+
+def _elsewhere(
+    files: Mapping[str, bytes], facts: Facts, faults: FaultList
+) -> tuple[ElsewhereLine, ...]:
+    data = files.get(ELSEWHERE_FILE)
+    if data is None:
+        return ()
+    table = open_table(ELSEWHERE_FILE, data, ELSEWHERE_COLUMNS, facts.headings, faults)
+    return () if table is None else tuple(read_elsewhere(table, facts, faults))

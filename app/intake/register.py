@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from sys import intern
 
-from app.intake.cells import NAME_CHARACTERS, is_name, voter_number_key
+from app.intake.cells import voter_number_key
 from app.intake.election import Facts
 from app.intake.fault_codes import Code
 from app.intake.faults import FaultList
@@ -35,6 +35,9 @@ REGISTER_COLUMNS = Columns(
         "address_confirmation",
         "mark",
         "mark_initials",
+        "inactive",
+        "first_time_by_mail",
+        "address_protected",
         "election_id",
     ),
     required=frozenset(
@@ -149,17 +152,23 @@ class _Reader:
             address_confirmation,
             mark,
             mark_initials,
+            inactive,
+            first_time_by_mail,
+            address_protected,
             election_id,
         ) = row.cells
         self.checks.voter_number(row, voter_number)
-        self._name(row, "last_name", last_name, required=True)
-        self._name(row, "first_name", first_name)
-        self._name(row, "middle_name", middle_name)
+        self.checks.name(row, "last_name", last_name, required=True)
+        self.checks.name(row, "first_name", first_name)
+        self.checks.name(row, "middle_name", middle_name)
         born = self.checks.birth_date(row, birth_date)
         button = self._button(row, ballot_button)
         wants_assistance = self._yes(row, "assistance", assistance)
         must_confirm_address = self._yes(row, "address_confirmation", address_confirmation)
         marks = self._marks(row, mark, mark_initials)
+        is_inactive = self._yes(row, "inactive", inactive)
+        is_first_time_by_mail = self._yes(row, "first_time_by_mail", first_time_by_mail)
+        is_address_protected = self._yes(row, "address_protected", address_protected)
         self.checks.election_id(row, election_id)
         if born is None:
             return None
@@ -179,17 +188,12 @@ class _Reader:
             ballot_button=button,
             assistance=wants_assistance,
             address_confirmation=must_confirm_address,
+            inactive=is_inactive,
+            first_time_by_mail=is_first_time_by_mail,
+            address_protected=is_address_protected,
             marks=marks,
             part=self._part,
         )
-
-    def _name(self, row: Row, column: str, cell: str, *, required: bool = False) -> None:
-        if not cell:
-            if required:
-                self.checks.add(row, Code.CELL_BLANK, column, cell, "a name")
-        elif not is_name(cell):
-            expected = f"a name with letters, at most {NAME_CHARACTERS} characters"
-            self.checks.add(row, Code.NAME_UNLIKELY, column, cell, expected)
 
     def _button(self, row: Row, cell: str) -> int | None:
         buttons = self._facts.buttons

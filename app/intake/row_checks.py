@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from app.intake.cells import birth_date, is_voter_number
+from app.intake.cells import NAME_CHARACTERS, birth_date, is_name, is_voter_number
 from app.intake.election import Facts
 from app.intake.fault_codes import Code
 from app.intake.faults import FaultList
@@ -24,6 +24,10 @@ _BIRTH_DATE_EXPECTED = {
 
 @dataclass(slots=True)
 class _Wrong:
+    code: Code
+    column: str
+    cell: str
+    expected: str
     row: int
     count: int = 0
 
@@ -35,7 +39,7 @@ class RowChecks:
         self.table = table
         self.facts = facts
         self._faults = faults
-        self._wrong_elections: dict[str, _Wrong] = {}
+        self._repeated: dict[tuple[Code, str], _Wrong] = {}
         self._checks_election = table.has("election_id") and facts.election_id is not None
 
     def add(self, row: Row, code: Code, column: str, found: str, expected: str) -> None:
@@ -56,6 +60,14 @@ class RowChecks:
         self.add(row, code, "voter_number", cell, expected)
         return False
 
+    def name(self, row: Row, column: str, cell: str, *, required: bool = False) -> None:
+        if not cell:
+            if required:
+                self.add(row, Code.CELL_BLANK, column, cell, "a name")
+        elif not is_name(cell):
+            expected = f"a name with letters, at most {NAME_CHARACTERS} characters"
+            self.add(row, Code.NAME_UNLIKELY, column, cell, expected)
+
     def birth_date(self, row: Row, cell: str) -> date | None:
         """The date in a filled cell; None and a fault where it is none."""
         read = birth_date(cell, self.facts.election_date)
@@ -70,25 +82,31 @@ class RowChecks:
             self.add(row, Code.INITIALS_TOO_LONG, column, cell, expected)
 
     def election_id(self, row: Row, cell: str) -> None:
-        """Note a cell that names another election.
+        """Note a cell that names another election: a whole list of one is a single mistake."""
+        right = self.facts.election_id
+        if self._checks_election and right is not None and cell != right:
+            self.add_once(row, Code.WRONG_ELECTION, "election_id", cell, right)
 
-        A whole list of another election is one mistake: it is reported once for each wrong
-        name, at the first row that has it, with the number of rows.
+    def add_once(self, row: Row, code: Code, column: str, cell: str, expected: str) -> None:
+        """Note a cell that many rows may have by one mistake.
+
+        It is reported once for each different cell, at the first row that has it, with the
+        number of rows.
         """
-        is_right = cell == self.facts.election_id
-        if not self._checks_election or is_right or "election_id" in row.at_fault:
-            return
-        self._wrong_elections.setdefault(cell, _Wrong(row.number)).count += 1
+        if column not in row.at_fault:
+            first = _Wrong(code, column, cell, expected, row.number)
+            self._repeated.setdefault((code, cell), first).count += 1
 
     def close(self) -> None:
         """Report what could be counted only at the end."""
-        for cell, wrong in self._wrong_elections.items():
+        for wrong in self._repeated.values():
             rows = "1 row" if wrong.count == 1 else f"{wrong.count:,} rows"
+            cell = wrong.cell
             self._faults.add(
-                Code.WRONG_ELECTION,
+                wrong.code,
                 self.table.file,
                 row=wrong.row,
-                column=self.table.heading("election_id"),
+                column=self.table.heading(wrong.column),
                 found=f"{cell or 'nothing'} in {rows}" if len(cell) < 40 else cell,
-                expected=self.facts.election_id or "",
+                expected=wrong.expected,
             )

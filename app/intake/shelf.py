@@ -16,9 +16,11 @@ REGISTER_FILE = "register.csv"
 SUPPLEMENTAL_FILE = "supplemental.csv"
 MAIL_VOTED_FILE = "mail-voted.csv"
 EARLY_VOTED_FILE = "early-voted.csv"
+ELSEWHERE_FILE = "elsewhere.csv"
 MANIFEST_FILE = "MANIFEST.json"
 
-# 100,000 lines of a register take about 12 MB; a precinct has a few thousand.
+# 100,000 lines of a register take about 12 MB; a precinct has a few thousand, and the people
+# of a county who are registered elsewhere fill much shorter rows.
 _LIST_BYTES = 32_000_000
 
 # Settings are written by hand: a long checklist comes to 20 KB.
@@ -31,6 +33,7 @@ FILE_BYTES = {
     SUPPLEMENTAL_FILE: _LIST_BYTES,
     MAIL_VOTED_FILE: _LIST_BYTES,
     EARLY_VOTED_FILE: _LIST_BYTES,
+    ELSEWHERE_FILE: _LIST_BYTES,
     MANIFEST_FILE: _SETTINGS_BYTES,
 }
 FILE_ORDER = {name: place for place, name in enumerate(FILE_BYTES)}
@@ -38,7 +41,7 @@ FILE_ORDER = {name: place for place, name in enumerate(FILE_BYTES)}
 # All files together, unpacked: keeps the whole reading under about 300 MB of memory.
 PACKAGE_BYTES = 48_000_000
 
-# Six files, and room for what operating systems leave behind.
+# Seven files, and room for what operating systems leave behind.
 MAX_FILES = 50
 
 # What desktop systems put into folders and zips by themselves: no clerk can see it.

@@ -41,6 +41,9 @@ class Keys:
     def has(self, key: str) -> bool:
         return key in self._table
 
+    def is_list(self, key: str) -> bool:
+        return isinstance(self._table.get(key), list)
+
     def count(self, key: str) -> int:
         """How many entries the list of this name has; 0 where it is none."""
         value = self._table.get(key)

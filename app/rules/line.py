@@ -6,7 +6,7 @@ happened to the line since; it is replaced, never edited.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from enum import StrEnum
 
@@ -44,7 +44,9 @@ class PrintedLine:
     """A line as printed before the day. Empty text means the column was blank.
 
     `ballot_button` None means one ballot for all. `assistance` and
-    `address_confirmation` are True where a Y or a notice is printed.
+    `address_confirmation` are True where a Y or a notice is printed. `inactive`: a notice
+    to the voter was not answered. `first_time_by_mail`: registered by mail, votes for the
+    first time. `address_protected`: the address is kept secret.
     """
 
     voter_number: str
@@ -61,6 +63,9 @@ class PrintedLine:
     ballot_button: int | None = None
     assistance: bool = False
     address_confirmation: bool = False
+    inactive: bool = False
+    first_time_by_mail: bool = False
+    address_protected: bool = False
     marks: tuple[PrintedMark, ...] = ()
     part: Part = Part.REGISTER
 
@@ -83,6 +88,13 @@ class Line:
     line_id: str
     printed: PrintedLine
     look_alikes: tuple[str, ...] = ()
+
+
+def as_shown(line: Line) -> Line:
+    """The line as it may be shown, printed and handed on: a secret address is blank."""
+    if not line.printed.address_protected:
+        return line
+    return replace(line, printed=replace(line.printed, street_address="", city="", postal_code=""))
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +121,8 @@ class Mark:
 class LineState:
     """What stands on one line now.
 
-    `marks` are in the order in which they came, printed ones first.
+    `marks` are in the order in which they came, printed ones first. `left`: the voter
+    signed and left without voting. `provisional`: a provisional ballot was given here.
     """
 
     marks: tuple[Mark, ...] = ()
@@ -117,6 +130,8 @@ class LineState:
     removed: Act | None = None
     address_confirmed: Act | None = None
     assistance: Act | None = None
+    left: Act | None = None
+    provisional: Act | None = None
 
     @property
     def standing(self) -> Standing:
@@ -154,5 +169,6 @@ __all__ = [
     "PrintedLine",
     "PrintedMark",
     "Standing",
+    "as_shown",
     "state_as_printed",
 ]

@@ -12,6 +12,9 @@ from typing import Literal
 Identification = Literal["none", "asked", "required"]
 WhenProvisional = Literal["federal_only", "always", "never"]
 DateOrder = Literal["month_first", "day_first"]
+Inactive = Literal["affirm", "nothing"]
+MovedWithin = Literal["affirm", "provisional", "call"]
+FirstTimeByMail = Literal["identification", "nothing"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,21 +24,41 @@ class Policy:
     identification: whether a voter is asked for a document before signing;
         `asked` never stops anybody, `required` does unless the voter affirms.
     provisional: in which elections a provisional ballot may be offered.
+    provisional_exempt: the state needs no provisional ballots even in a federal election.
     correction_affidavit: whether the registrar may authorise one by telephone.
     address_confirmation_first: a printed notice means a card before signing.
     assistance_first: a printed Y means the question is settled before signing.
     tell_look_alikes_apart: the birth date is asked where lines can be mistaken.
     in_line_may_sign: whoever stood in line at the cut-off still signs.
     date_order: how a date written `3/4/1987` is read.
+    identification_kinds: the documents that count, as the table reads them out.
+    identification_affirmed: a person without a document may sign a paper instead.
+    first_time_by_mail: what a line with that note asks for, whatever `identification` says.
+    inactive: whether a voter printed as inactive affirms the address before signing.
+    moved_within: what a voter does who has moved inside the jurisdiction: affirm and sign
+        here, vote provisionally, or wait for a call to the registrar.
+    helper_limit: how many voters one helper may help before the lead is told; 0, no limit.
+    extended_hours_provisional: ballots after hours extended by an order are provisional.
     caution: shown wherever somebody may be refused or redirected.
     """
 
     identification: Identification = "none"
     provisional: WhenProvisional = "federal_only"
+    provisional_exempt: bool = False
     correction_affidavit: bool = True
     address_confirmation_first: bool = True
     assistance_first: bool = True
     tell_look_alikes_apart: bool = True
     in_line_may_sign: bool = True
     date_order: DateOrder = "month_first"
+    identification_kinds: tuple[str, ...] = (
+        "a current card with a photograph",
+        "a utility bill, bank statement, pay slip or government paper with name and address",
+    )
+    identification_affirmed: bool = True
+    first_time_by_mail: FirstTimeByMail = "identification"
+    inactive: Inactive = "affirm"
+    moved_within: MovedWithin = "affirm"
+    helper_limit: int = 0
+    extended_hours_provisional: bool = True
     caution: str = "Local law and the registrar decide. Nobody is sent away without an answer."

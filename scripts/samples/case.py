@@ -10,11 +10,15 @@ from .person import Person
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """`people` stand in the main sample exactly as they are written here."""
+    """`people` stand in the main sample exactly as they are written here.
+
+    `mistaken` are the groups among them of whom each could be taken for every other.
+    """
 
     code: str
     sentence: str
     people: tuple[Person, ...]
+    mistaken: tuple[tuple[Person, ...], ...] = ()
 
 
 def invented(

@@ -6,9 +6,10 @@ Nobody stands on two lists, except the one planted person whose lists contradict
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from datetime import date
 
-from . import planted, twelve
+from . import look_alike_cases, planted, twelve
 from .draw import Draw, Weighted
 from .person import Person, age_on
 
@@ -31,6 +32,9 @@ class Lists:
     early: tuple[tuple[str, str], ...] = ()
     address_confirmation: frozenset[str] = frozenset()
     assistance: frozenset[str] = frozenset()
+    inactive: frozenset[str] = frozenset()
+    first_time_by_mail: frozenset[str] = frozenset()
+    address_protected: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,10 +47,12 @@ class _Sizes:
     on_early_list: int
     address_confirmation: int
     assistance: int
+    inactive: int
+    first_time_by_mail: int
 
 
-_MARCH = _Sizes(68, 36, 41, 29, 17, 17)
-_MAY = _Sizes(30, 17, 9, 8, 11, 18)
+_MARCH = _Sizes(68, 36, 41, 29, 17, 17, 26, 9)
+_MAY = _Sizes(30, 17, 9, 8, 11, 18, 24, 4)
 
 
 def lists_for_march(people: Sequence[Person]) -> Lists:
@@ -59,9 +65,9 @@ def lists_for_march(people: Sequence[Person]) -> Lists:
         number[planted.PRINTED_BY_MAIL.who]: (BY_MAIL, "RM"),
         number[twelve.EARLY.who]: (EARLY, "KL"),
         contradiction: (EARLY, "JT"),
-        number[planted.EARLY_TWIN.who]: (EARLY, "AB"),
+        number[look_alike_cases.EARLY_TWIN.who]: (EARLY, "AB"),
     }
-    mailed = (twelve.BY_MAIL, planted.ON_MAIL_LIST_FATHER, twelve.CONTRADICTION)
+    mailed = (twelve.BY_MAIL, look_alike_cases.ON_MAIL_LIST_FATHER, twelve.CONTRADICTION)
     early = (planted.ON_EARLY_LIST,)
     return Lists(
         printed=printed | drawn.printed,
@@ -69,12 +75,22 @@ def lists_for_march(people: Sequence[Person]) -> Lists:
         early=_mixed_in(draw, drawn.early, [number[one.who] for one in early]),
         address_confirmation=drawn.address_confirmation | {number[twelve.NEW_ADDRESS.who]},
         assistance=drawn.assistance | {number[twelve.HELPED.who]},
+        inactive=drawn.inactive | {number[one.who] for one in planted.NOT_HEARD_FROM},
+        first_time_by_mail=drawn.first_time_by_mail
+        | {number[one.who] for one in planted.FIRST_TIME_BY_MAIL},
+        address_protected=_protected(number),
     )
 
 
 def lists_for_may(people: Sequence[Person]) -> Lists:
-    """The lists of the one-ballot sample; no planted person stands on any of them."""
-    return _draw_lists(Draw(504), people, _MAY)
+    """The lists of the one-ballot sample: of the planted people only protected ones have a note."""
+    number = {person.who: person.voter_number for person in people}
+    return replace(_draw_lists(Draw(504), people, _MAY), address_protected=_protected(number))
+
+
+def _protected(number: dict[tuple[str, str, str, date], str]) -> frozenset[str]:
+    """Nobody but those planted: a protected address is a rare thing."""
+    return frozenset(number[one.who] for one in planted.PROTECTED)
 
 
 def _draw_lists(draw: Draw, people: Sequence[Person], sizes: _Sizes) -> Lists:
@@ -86,12 +102,15 @@ def _draw_lists(draw: Draw, people: Sequence[Person], sizes: _Sizes) -> Lists:
     printed = {number: (BY_MAIL, draw.pick(_CLERKS)) for number in voted[:first]}
     printed |= {number: (EARLY, draw.pick(_CLERKS)) for number in voted[second:third]}
     steps = draw.shuffled(one.voter_number for one in others if one.voter_number not in voted)
+    cards, quiet = sizes.address_confirmation, sizes.address_confirmation + sizes.inactive
     helped = _likelier_with_age(draw, others, set(voted), sizes.assistance)
     return Lists(
         printed=printed,
         mailed=tuple((number, draw.pick(_CLERKS)) for number in voted[first:second]),
         early=tuple((number, draw.pick(_CLERKS)) for number in voted[third:]),
-        address_confirmation=frozenset(steps[: sizes.address_confirmation]),
+        address_confirmation=frozenset(steps[:cards]),
+        inactive=frozenset(steps[cards:quiet]),
+        first_time_by_mail=frozenset(steps[quiet : quiet + sizes.first_time_by_mail]),
         assistance=frozenset(helped),
     )
 

@@ -124,14 +124,6 @@ NAME_CASES = (
         ),
     ),
     Case(
-        "first-or-last",
-        "The one's first name is the other's last name",
-        (
-            invented("Kelly", "Jordan", "1987-10-28", "14 Quarterdeck Terrace Unit 1"),
-            invented("Jordan", "Kelly", "1982-07-16", "99 Wheelhouse Road", "Ann"),
-        ),
-    ),
-    Case(
         "known-by-a-short-name",
         "People who will give a shorter name than the one printed",
         (

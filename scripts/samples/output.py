@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from datetime import date
 from pathlib import Path
 
+from .elsewhere import everybody_elsewhere
 from .lists import lists_for_march, lists_for_may
 from .package import package_files
 from .person import Person
@@ -23,11 +24,14 @@ def sample_files() -> dict[str, bytes]:
     """Path (with `/`) to content; the same at every call."""
     people = draw_population()
     in_may = people.register + people.added
-    march = package_files(MARCH, people.register, people.added, lists_for_march(people.register))
+    lists, elsewhere = lists_for_march(people.register), everybody_elsewhere()
+    march = package_files(MARCH, people.register, people.added, lists, elsewhere)
     may = package_files(MAY, in_may, people.newcomers, lists_for_may(in_may))
     files = {f"sample_rosters/{MAIN}/{name}": content for name, content in march.items()}
     files |= {f"sample_rosters/{ONE_BALLOT}/{name}": content for name, content in may.items()}
-    files["sample_rosters/README.md"] = readme(_sizes(people)).encode()
+    files["sample_rosters/README.md"] = readme(
+        _sizes(people) | {"elsewhere": len(elsewhere)}
+    ).encode()
     files["tests/samples/twelve_people.json"] = _twelve_json(people.register + people.added)
     return files
 

@@ -8,6 +8,7 @@ import io
 import json
 from collections.abc import Iterable, Sequence
 
+from .elsewhere import Elsewhere
 from .lists import Lists
 from .person import Person, print_order
 from .setting import OFFICE, PRECINCT, Election, election_toml
@@ -30,14 +31,31 @@ REGISTER_COLUMNS = (
     "address_confirmation",
     "mark",
     "mark_initials",
+    "inactive",
+    "first_time_by_mail",
+    "address_protected",
+)
+ELSEWHERE_COLUMNS = (
+    "last_name",
+    "first_name",
+    "middle_name",
+    "suffix",
+    "birth_year",
+    "precinct",
+    "polling_place",
+    "place_address",
 )
 LIST_COLUMNS = ("voter_number", "last_name", "first_name", "birth_date", "initials", "election_id")
 
 
 def package_files(
-    election: Election, register: Sequence[Person], supplemental: Sequence[Person], lists: Lists
+    election: Election,
+    register: Sequence[Person],
+    supplemental: Sequence[Person],
+    lists: Lists,
+    elsewhere: Sequence[Elsewhere] = (),
 ) -> dict[str, bytes]:
-    """File name to content, MANIFEST.json last."""
+    """File name to content, MANIFEST.json last; without elsewhere.csv where it is nobody."""
     by_number = {person.voter_number: person for person in (*register, *supplemental)}
     files = {
         "election.toml": election_toml(election).encode(),
@@ -45,6 +63,7 @@ def package_files(
         "supplemental.csv": _register_csv(election, supplemental, lists),
         "mail-voted.csv": _list_csv(election, lists.mailed, by_number),
         "early-voted.csv": _list_csv(election, lists.early, by_number),
+        **({"elsewhere.csv": _elsewhere_csv(elsewhere)} if elsewhere else {}),
     }
     return files | {"MANIFEST.json": _manifest(election, files)}
 
@@ -74,6 +93,9 @@ def _register_row(election: Election, person: Person, lists: Lists) -> tuple[str
         "Y" if number in lists.address_confirmation else "",
         mark,
         initials,
+        "Y" if number in lists.inactive else "",
+        "Y" if number in lists.first_time_by_mail else "",
+        "Y" if number in lists.address_protected else "",
     )
 
 
@@ -92,6 +114,23 @@ def _list_csv(
         for number, initials in listed
     ]
     return _csv(LIST_COLUMNS, rows)
+
+
+def _elsewhere_csv(elsewhere: Iterable[Elsewhere]) -> bytes:
+    rows = [
+        (
+            one.person.last_name,
+            one.person.first_name,
+            one.person.middle_name,
+            one.person.suffix,
+            str(one.person.birth_date.year),
+            one.precinct.number,
+            one.precinct.polling_place,
+            one.precinct.place_address,
+        )
+        for one in elsewhere
+    ]
+    return _csv(ELSEWHERE_COLUMNS, rows)
 
 
 def _csv(columns: Sequence[str], rows: Iterable[Sequence[str]]) -> bytes:

@@ -2,69 +2,40 @@
 
 Each case names its people as they stand in the main sample. Where a case needs a
 mark or a list, `lists.py` gives it to these same people. The twelve people to try
-are in `twelve.py`, the cases of names in `name_cases.py`.
+are in `twelve.py`, the cases of names in `name_cases.py`, those of people who are taken for
+each other in `look_alike_cases.py`.
 """
 
 from __future__ import annotations
 
 from . import twelve
-from .case import Case, invented, twins
+from .case import Case, invented
+from .look_alike_cases import (
+    CASES_OF_LOOK_ALIKES,
+    NAMESAKE_ADDED,
+    PROTECTED_NAMESAKE,
+)
 from .name_cases import NAME_CASES
 from .person import Person
 from .streets import GROUP_RESIDENCE
 
-ON_MAIL_LIST_FATHER = invented("Loomis", "Chester", "1951-05-26", "62 Mizzen Street", "Dale", "Sr")
-ON_MAIL_LIST_SON = invented("Loomis", "Chester", "1978-12-09", "62 Mizzen Street", "Dale", "Jr")
 PRINTED_BY_MAIL = invented("Hargreave", "Eunice", "1944-10-18", "9 Curlew Crescent", "Adele")
 ON_EARLY_LIST = invented("Underhill", "Clifford", "1963-02-27", "17 Ropewalk", "Roy")
-EARLY_TWIN, OTHER_TWIN = twins(
-    "Brockway", "Tilden", "1969-07-22", "14 Binnacle Court", "Daniel", "Douglas"
+NOT_HEARD_FROM = (
+    invented("Inchbald", "Gordon", "1959-02-11", "33 Samphire Way", "Neil"),
+    invented("Ipswich", "Yolanda", "1985-12-30", "24 Marram Avenue Unit 1"),
 )
-NAMESAKE_IN_REGISTER = invented("Bennett", "Laura", "1975-06-13", "58 Capstan Road", "Jean")
-NAMESAKE_ADDED = invented("Bennett", "Laura", "1998-09-24", "524 Salt Pan Road", "Kate")
+FIRST_TIME_BY_MAIL = (
+    invented("Firth", "Tobias", "2007-10-05", "20 Cooper's Row", "Quinn"),
+    invented("Mailer", "Svetlana", "1990-04-09", "5 Sextant Square Apt 5C"),
+)
+PROTECTED = (
+    invented("Hyde", "Constance", "1987-08-24", "71 Capstan Road", "Ivy"),
+    PROTECTED_NAMESAKE,
+)
 TURNING_EIGHTEEN = invented("Castleton", "Owen", "2009-03-02", "32 Bellbuoy Drive", "Lee")
 
 _CASES_OF_PEOPLE = (
-    Case(
-        "father-and-son",
-        "Same name at one address, told apart by Sr and Jr",
-        (twelve.FATHER, twelve.SON, ON_MAIL_LIST_FATHER, ON_MAIL_LIST_SON),
-    ),
-    Case(
-        "three-generations",
-        "Sr, Jr and III at one address",
-        (
-            invented("Merriweather", "Thaddeus", "1940-02-11", "66 Halyard Street", "Cole", "Sr"),
-            invented("Merriweather", "Thaddeus", "1964-08-30", "66 Halyard Street", "Cole", "Jr"),
-            invented("Merriweather", "Thaddeus", "1992-11-05", "66 Halyard Street", "Cole", "III"),
-        ),
-    ),
-    Case(
-        "father-without-suffix",
-        "The son has Jr, the father nothing",
-        (
-            invented("Lambert", "Russell", "1947-03-19", "21 Wheelhouse Road", "Guy"),
-            invented("Lambert", "Russell", "1973-10-07", "21 Wheelhouse Road", "Guy", "Jr"),
-        ),
-    ),
-    Case(
-        "twins-alike",
-        "Same last name, birth date and address, first names alike",
-        (
-            twelve.MIRIAM,
-            twelve.MARIAN,
-            *twins("Keating", "Osborn", "1985-05-14", "80 Capstan Road", "Jason", "Jayson"),
-        ),
-    ),
-    Case(
-        "twins-unlike",
-        "Same last name, birth date and address, first names far apart",
-        (
-            EARLY_TWIN,
-            OTHER_TWIN,
-            *twins("Vandermeer", "Pruitt", "2003-12-01", "330 Old Ferry Road", "Zoe", "Hannah"),
-        ),
-    ),
     Case(
         "leap-day",
         "Born on 29 February",
@@ -88,40 +59,6 @@ _CASES_OF_PEOPLE = (
         (TURNING_EIGHTEEN,),
     ),
     Case(
-        "namesake",
-        "Same first and last name, other birth date",
-        (
-            invented("Smith", "Robert", "1948-01-09", "12 Wheelhouse Road", "Allen"),
-            invented("Smith", "Robert", "1966-11-23", "47 Mizzen Street"),
-            invented("Smith", "Robert", "1990-05-02", "357 Old Ferry Road", "J"),
-            invented("Garcia", "Maria", "1962-12-08", "66 Brine Street", "Elena"),
-            invented("Garcia", "Maria", "1979-03-15", "45 Dovekie Drive", "Luz"),
-        ),
-    ),
-    Case(
-        "namesake-across-parts",
-        "One in the register, one on the supplemental pages",
-        (NAMESAKE_IN_REGISTER, NAMESAKE_ADDED),
-    ),
-    Case(
-        "one-letter-apart",
-        "Names that differ by a letter",
-        (
-            invented("Hansen", "Kathryn", "1968-09-19", "29 Halyard Street", "Sue"),
-            invented("Hanson", "Katharyn", "1971-01-04", "71 Dovekie Drive"),
-            invented("Larsen", "Jon", "1977-06-26", "61 Mizzen Street", "Erik"),
-            invented("Larson", "John", "1974-02-03", "21 Binnacle Court", "Eric"),
-        ),
-    ),
-    Case(
-        "day-and-month-swapped",
-        "Namesakes whose birth dates are one another's, day for month",
-        (
-            invented("Carter", "Linda", "1961-03-08", "75 Wheelhouse Road", "Gail"),
-            invented("Carter", "Linda", "1961-08-03", "111 Samphire Way", "Rae"),
-        ),
-    ),
-    Case(
         "day-or-month",
         "A birth date that reads two ways when typed with slashes",
         (
@@ -140,11 +77,6 @@ _CASES_OF_PEOPLE = (
         ),
     ),
     Case(
-        "marked-look-alike",
-        "One of a pair has voted already, the other has not",
-        (ON_MAIL_LIST_FATHER, ON_MAIL_LIST_SON, EARLY_TWIN, OTHER_TWIN),
-    ),
-    Case(
         "voted-by-mail",
         "Voted by mail: printed in the register, or on the mail-voted list",
         (PRINTED_BY_MAIL, twelve.BY_MAIL),
@@ -159,9 +91,25 @@ _CASES_OF_PEOPLE = (
         "Voted early in the register and on the mail-voted list as well",
         (twelve.CONTRADICTION,),
     ),
+    Case(
+        "inactive",
+        "Printed as inactive: a notice to the address was not answered",
+        NOT_HEARD_FROM,
+    ),
+    Case(
+        "first-time-by-mail",
+        "Registered by mail and votes here for the first time",
+        FIRST_TIME_BY_MAIL,
+    ),
+    Case(
+        "address-protected",
+        "The address is kept secret; the second has a namesake who has nothing to hide",
+        PROTECTED,
+    ),
 )
 
-CASES = _CASES_OF_PEOPLE + NAME_CASES
+CASES = CASES_OF_LOOK_ALIKES + _CASES_OF_PEOPLE + NAME_CASES
+LOOK_ALIKE_CASES = tuple(case for case in CASES if case.mistaken)
 
 
 # Stand on the supplemental pages of the main sample, not in its register.

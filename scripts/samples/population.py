@@ -17,9 +17,11 @@ from .twelve import THE_TWELVE
 _PEOPLE_SEED = 12  # chosen for an even fall from the commonest last names
 _PLANTED_SEED = 4  # apart, so that a new case does not redraw the whole precinct
 _NUMBER_SEED = 417
-_REGISTER_SIZE = 1_800  # met exactly or passed by less than a household
+_REGISTER_SIZE = 1_800  # of the last household as many as fit
 _SUPPLEMENTAL_SIZE = 14
 _NEWCOMERS_IN_MAY = 6
+# Besides the planted ones: as many as census names bring about among 1,800 people.
+_NAMESAKES_DRAWN = 7
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,13 +61,19 @@ class _Doorkeeper:
             if born.day <= 12
         }
         self._taken = {_same_person(person) for person in planted}
+        self._drawn_names: set[tuple[str, str]] = set()
+        self._namesakes = 0
         self._planted_names = {taken[:2] for taken in self._taken}
 
     def lets_in(self, people: Iterable[Person]) -> bool:
         """All or none of a household; whoever is let in is remembered."""
         people = list(people)
-        if not all(self._may_come(person) for person in people):
+        names = [_same_person(person)[:2] for person in people]
+        namesakes = self._namesakes + sum(name in self._drawn_names for name in names)
+        if namesakes > _NAMESAKES_DRAWN or not all(self._may_come(person) for person in people):
             return False
+        self._namesakes = namesakes
+        self._drawn_names.update(names)
         self._taken |= {_same_person(person) for person in people}
         return True
 
@@ -98,6 +106,7 @@ def draw_population() -> Population:
     register += _residents(draw, door, register)
     while len(register) < _REGISTER_SIZE:
         register += _admitted(door, partial(households.draw_household, draw, addresses.pop()))
+    del register[_REGISTER_SIZE:]
     late = [
         person
         for _ in range(_SUPPLEMENTAL_SIZE - len(added) + _NEWCOMERS_IN_MAY)

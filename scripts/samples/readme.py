@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from .elsewhere import PLANTED_ELSEWHERE, Elsewhere
 from .person import Person
 from .planted import CASES
 from .streets import GROUP_RESIDENCE, GROUP_RESIDENCE_SIZE
@@ -29,7 +30,8 @@ line.
 
 Each package holds `election.toml` (with an opening and a closing checklist), `register.csv`,
 `supplemental.csv`, `mail-voted.csv`, `early-voted.csv` and `MANIFEST.json`. The manifest is not
-signed.
+signed. `tern-4-07/` also holds `elsewhere.csv`: {elsewhere} people of the county's other precincts,
+by birth year, with the polling place of each.
 
 Where a screen or a paper says to refuse, redirect or issue something, local law and the registrar
 decide. The samples show one possible policy, not that of any place.
@@ -57,8 +59,17 @@ _BOTTOM = """\
 
 Besides: middle names are blank on about one line in five, parties on about one in three, some
 voter numbers begin with 0, and one line in a hundred has an address confirmation notice or a Y
-for assistance. One person stands on two lists, all others on one at most.
+for assistance; a few more are inactive or registered by mail and vote here for the first time. One
+person stands on two lists, all others on one at most. About one line in twenty has a look-alike;
+in a precinct without planted ones it is about one in forty.
 
+## Registered elsewhere
+
+In `elsewhere.csv` of `tern-4-07`, on purpose:
+
+| person | born | precinct | polling place |
+|---|---|---|---|
+{planted_elsewhere}
 ## Making them again
 
     python scripts/make_samples.py
@@ -77,7 +88,10 @@ def readme(sizes: dict[str, int]) -> str:
         _row(case.code, case.sentence, "; ".join(map(_name, case.people))) for case in CASES
     )
     top = _TOP.format_map({name: f"{size:,}" for name, size in sizes.items()})
-    bottom = _BOTTOM.format(size=GROUP_RESIDENCE_SIZE, address=GROUP_RESIDENCE)
+    elsewhere = "".join(map(_elsewhere, PLANTED_ELSEWHERE))
+    bottom = _BOTTOM.format(
+        size=GROUP_RESIDENCE_SIZE, address=GROUP_RESIDENCE, planted_elsewhere=elsewhere
+    )
     return top + twelve + _AFTER_TWELVE + cases + bottom
 
 
@@ -87,6 +101,12 @@ def _row(*cells: str) -> str:
 
 def _who(one: PersonToTry) -> str:
     return f"{_name(one.person)}, born {one.person.birth_date.isoformat()}"
+
+
+def _elsewhere(one: Elsewhere) -> str:
+    precinct = one.precinct
+    year = str(one.person.birth_date.year)
+    return _row(_name(one.person), year, precinct.number, precinct.polling_place)
 
 
 def _name(person: Person) -> str:

@@ -127,12 +127,23 @@ phone = "555-0142"
 [policy]
 identification = "none"
 provisional = "federal_only"
+provisional_exempt = false
 correction_affidavit = true
 address_confirmation_first = true
 assistance_first = true
 tell_look_alikes_apart = true
 in_line_may_sign = true
 date_order = "month_first"
+identification_kinds = [
+    "a current card with a photograph",
+    "a utility bill, bank statement, pay slip or government paper with name and address",
+]
+identification_affirmed = true
+first_time_by_mail = "identification"
+inactive = "affirm"
+moved_within = "affirm"
+helper_limit = 5
+extended_hours_provisional = true
 caution = {_quoted(CAUTION)}
 """
 

@@ -66,6 +66,23 @@ HEADER = (
     "mark,mark_initials"
 ).split(",")
 
+NOTES = ("inactive", "first_time_by_mail", "address_protected")
+
+ELSEWHERE_HEADER = (
+    "last_name,first_name,middle_name,suffix,birth_year,precinct,polling_place,place_address"
+).split(",")
+
+GOOD_ELSEWHERE_ROW = {
+    "last_name": "Pellinore",
+    "first_name": "Agnes",
+    "middle_name": "Rue",
+    "suffix": "",
+    "birth_year": "1961",
+    "precinct": "4-11",
+    "polling_place": "Saltmarsh Library, reading room",
+    "place_address": "9 Saltmarsh Road, Ternwick",
+}
+
 GOOD_ROW = {
     "voter_number": "1001",
     "last_name": "Quillfeather",
@@ -93,6 +110,11 @@ def row(number: str = "1001", **cells: str) -> dict[str, str]:
     return {**GOOD_ROW, "voter_number": number, **cells}
 
 
+def elsewhere_row(**cells: str) -> dict[str, str]:
+    """A good row of elsewhere.csv, changed where `cells` says."""
+    return {**GOOD_ELSEWHERE_ROW, **cells}
+
+
 def table(rows: Iterable[Mapping[str, str]], header: Sequence[str] = HEADER) -> bytes:
     """The rows as a CSV file in UTF-8; a cell that a row does not have is blank."""
     out = io.StringIO(newline="")
@@ -103,7 +125,7 @@ def table(rows: Iterable[Mapping[str, str]], header: Sequence[str] = HEADER) -> 
 
 
 def good_files() -> dict[str, bytes]:
-    """Four people, one of them on the supplemental list; one mailed, one came early."""
+    """Four people, one on the supplemental list; one mailed, one came early; two live elsewhere."""
     return {
         "election.toml": ELECTION_TOML.encode(),
         "register.csv": table(
@@ -116,7 +138,19 @@ def good_files() -> dict[str, bytes]:
         "supplemental.csv": table([row("1004", last_name="Newhouse", assistance="Y")]),
         "mail-voted.csv": b"voter_number,last_name,initials\n1002,Abbott,PO\n1003,Bothwell,PO\n",
         "early-voted.csv": b"voter_number\n1004\n",
+        "elsewhere.csv": elsewhere_table(
+            [elsewhere_row(), elsewhere_row(last_name="Odegaard", precinct="3-02")]
+        ),
     }
+
+
+def elsewhere_table(rows: Iterable[Mapping[str, str]]) -> bytes:
+    return table(rows, ELSEWHERE_HEADER)
+
+
+def with_elsewhere(*rows: Mapping[str, str]) -> dict[str, bytes]:
+    """A package whose list of people registered elsewhere has these rows."""
+    return with_register(row()) | {"elsewhere.csv": elsewhere_table(rows)}
 
 
 def with_register(*rows: Mapping[str, str]) -> dict[str, bytes]:

@@ -18,6 +18,7 @@ from app.intake.package import Package, read_package
 from app.rules.line import MarkKind, Part, PrintedLine, PrintedMark
 from tests.intake.packing import (
     HEADER,
+    NOTES,
     expect_package,
     good_files,
     manifest_of,
@@ -156,14 +157,20 @@ def printed_lines(draw: st.DrawFn) -> PrintedLine:
         ballot_button=draw(st.sampled_from([1, 2])),
         assistance=draw(st.booleans()),
         address_confirmation=draw(st.booleans()),
+        inactive=draw(st.booleans()),
+        first_time_by_mail=draw(st.booleans()),
+        address_protected=draw(st.booleans()),
         marks=tuple(marks),
         part=part,
     )
 
 
+ALL_COLUMNS = (*HEADER, *NOTES)
+
+
 def cells_of(line: PrintedLine) -> list[str]:
     mark = line.marks[0] if line.marks else None
-    special = {
+    special = {name: "Y" if getattr(line, name) else "" for name in NOTES} | {
         "birth_date": line.birth_date.isoformat(),
         "ballot_button": str(line.ballot_button),
         "assistance": "Y" if line.assistance else "",
@@ -171,7 +178,7 @@ def cells_of(line: PrintedLine) -> list[str]:
         "mark": mark.kind.replace("_", " ") if mark else "",
         "mark_initials": mark.initials if mark else "",
     }
-    return [special.get(name, getattr(line, name, "")) for name in HEADER]
+    return [special.get(name, getattr(line, name, "")) for name in ALL_COLUMNS]
 
 
 @given(
@@ -190,7 +197,7 @@ def test_a_good_roster_comes_back_as_it_was(
     for part in (Part.REGISTER, Part.SUPPLEMENTAL):
         out = io.StringIO(newline="")
         rows = [cells_of(line) for line in lines if line.part is part]
-        csv.writer(out, quoting=quoting, lineterminator=line_end).writerows([HEADER, *rows])
+        csv.writer(out, quoting=quoting, lineterminator=line_end).writerows([ALL_COLUMNS, *rows])
         files[f"{part}.csv"] = (bom + out.getvalue()).encode()
     if with_lists:
         first = lines[0]

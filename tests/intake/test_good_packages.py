@@ -14,6 +14,7 @@ from app.rules.policy import Policy
 from tests.intake.packing import (
     ELECTION_TOML,
     HEADER,
+    NOTES,
     expect_package,
     good_files,
     manifest_of,
@@ -44,6 +45,27 @@ def test_every_column_reaches_its_line(tmp_path: Path) -> None:
     assert (line.voter_number, line.suffix, line.party) == ("A-17", "Jr", "Gull")
     assert (line.birth_date, line.postal_code) == (date(1980, 5, 17), "00417")
     assert (line.ballot_button, line.assistance, line.address_confirmation) == (1, True, True)
+
+
+@pytest.mark.parametrize("note", NOTES)
+@pytest.mark.parametrize("cell", ["Y", "y", ""])
+@pytest.mark.parametrize("file", ["register.csv", "supplemental.csv"])
+def test_a_note_reaches_its_line_in_either_part(
+    note: str, cell: str, file: str, tmp_path: Path
+) -> None:
+    files = with_register(row("1")) | {file: table([row("2", **{note: cell})], [*HEADER, note])}
+    line = package_of(files, tmp_path).lines[-1]
+    assert {name: getattr(line, name) for name in NOTES if getattr(line, name)} == (
+        {note: True} if cell else {}
+    )
+
+
+def test_notes_are_read_under_the_headings_that_election_toml_names(tmp_path: Path) -> None:
+    files = with_register(row()) | {
+        "register.csv": table([row(Secret="Y")], [*HEADER, "Secret"]),
+    }
+    files["election.toml"] += b'[columns]\naddress_protected = "Secret"\n'
+    assert package_of(files, tmp_path).lines[0].address_protected
 
 
 def test_marks_of_the_register_and_of_the_lists_stand_on_the_same_line(tmp_path: Path) -> None:

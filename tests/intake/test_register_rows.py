@@ -11,6 +11,7 @@ from tests.intake.packing import (
     ELECTION_ID,
     ELECTION_TOML,
     HEADER,
+    NOTES,
     faults_of,
     good_files,
     only_fault,
@@ -159,3 +160,12 @@ def test_birth_dates_and_maiden_names_of_a_row_stay_out_of_its_other_faults(tmp_
     said = "\n".join(map(str, faults_of(with_register(*rows), tmp_path)))
     assert "Pellwether" not in said
     assert "1980-05-17" not in said
+
+
+@pytest.mark.parametrize("note", NOTES)
+@pytest.mark.parametrize("cell", ["N", "yes", "0", "X"])
+def test_a_note_is_y_or_blank(note: str, cell: str, tmp_path: Path) -> None:
+    files = with_register(row("1"))
+    files["register.csv"] = table([row("1"), row("2", **{note: cell})], [*HEADER, *NOTES])
+    fault = only_fault(files, tmp_path)
+    assert spot(fault) == ("register.csv", 3, note, Code.YES_OR_BLANK)

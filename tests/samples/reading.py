@@ -22,6 +22,7 @@ class Sample:
     supplemental: list[Row]
     mailed: list[Row]
     early: list[Row]
+    elsewhere: list[Row]
 
     @property
     def everybody(self) -> list[Row]:
@@ -58,4 +59,5 @@ def read_sample(name: str) -> Sample:
         read_rows(folder / "supplemental.csv"),
         read_rows(folder / "mail-voted.csv"),
         read_rows(folder / "early-voted.csv"),
+        read_rows(folder / "elsewhere.csv") if (folder / "elsewhere.csv").exists() else [],
     )

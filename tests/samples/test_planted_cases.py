@@ -9,7 +9,8 @@ from datetime import date
 import pytest
 
 from samples.case import Case
-from samples.person import age_on
+from samples.closeness import sound_of
+from samples.person import age_on, fold
 from samples.planted import CASES, everybody_planted
 from samples.streets import GROUP_RESIDENCE, GROUP_RESIDENCE_SIZE
 from tests.samples.reading import PROJECT, Row, Sample
@@ -217,6 +218,44 @@ def test_marks_are_printed_for_one_and_listed_for_the_other(main_sample: Sample)
     assert says["voted-by-mail"] == [["voted by mail"], ["mail-voted"]]
     assert says["voted-early"] == [["voted early"], ["early-voted"]]
     assert says["lists-contradict"] == [["voted early", "mail-voted"]]
+
+
+@pytest.mark.parametrize(
+    ("code", "note"),
+    [
+        ("inactive", "inactive"),
+        ("first-time-by-mail", "first_time_by_mail"),
+        ("address-protected", "address_protected"),
+    ],
+)
+def test_people_of_a_note_have_that_note_alone(code: str, note: str, main_sample: Sample) -> None:
+    notes = ("inactive", "first_time_by_mail", "address_protected", "address_confirmation")
+    for row in rows_of(main_sample, code):
+        assert [name for name in notes if row[name]] == [note]
+        assert row["voter_number"] not in main_sample.voted()
+
+
+def test_one_of_two_namesakes_is_protected(main_sample: Sample) -> None:
+    rows = rows_of(main_sample, "protected-namesake")
+    assert [row["address_protected"] for row in rows] == ["Y", ""]
+
+
+def test_same_name_at_one_address_without_a_suffix(main_sample: Sample) -> None:
+    rows = rows_of(main_sample, "same-name-same-address")
+    for one, other in (rows[:2], rows[2:]):
+        for column in ("last_name", "first_name", "street_address"):
+            assert one[column] == other[column]
+        assert one["suffix"] == other["suffix"] == ""
+        assert one["birth_date"] != other["birth_date"]
+
+
+def test_names_said_alike_have_one_sound_and_two_spellings(main_sample: Sample) -> None:
+    one, other, third, fourth = rows_of(main_sample, "same-by-sound")
+    assert sound_of(fold(one["last_name"])) == sound_of(fold(other["last_name"]))
+    assert sound_of(fold(one["first_name"])) == sound_of(fold(other["first_name"]))
+    assert one["first_name"] != other["first_name"]
+    # Their first letters differ, and so do their Soundex codes: said alike all the same.
+    assert (third["first_name"], fourth["first_name"]) == ("Catherine", "Katharine")
 
 
 def test_twenty_unrelated_people_share_the_group_residence(main_sample: Sample) -> None:

@@ -13,7 +13,7 @@ from tests.samples.reading import Row, Sample
 COLUMNS = (
     "voter_number,last_name,first_name,middle_name,suffix,birth_date,mothers_maiden_name,"
     "street_address,city,postal_code,party,ballot_button,assistance,address_confirmation,"
-    "mark,mark_initials"
+    "mark,mark_initials,inactive,first_time_by_mail,address_protected"
 ).split(",")
 
 
@@ -116,6 +116,28 @@ def test_shares_of_marks_and_notices_are_those_of_an_ordinary_precinct(main_samp
         printed = Counter(row[notice] for row in main_sample.register)
         assert set(printed) == {"", "Y"}
         assert 0.007 < printed["Y"] / lines < 0.013
+
+
+def test_notes_are_y_or_blank_and_on_few_lines(sample: Sample) -> None:
+    lines = len(sample.register)
+    for note, least, most in (
+        ("inactive", 0.01, 0.02),
+        ("first_time_by_mail", 0.002, 0.01),
+        ("address_protected", 0.0005, 0.002),
+    ):
+        printed = Counter(row[note] for row in sample.register)
+        assert set(printed) == {"", "Y"}
+        assert least < printed["Y"] / lines < most, note
+
+
+def test_whoever_is_protected_in_march_is_so_in_may(
+    main_sample: Sample, one_ballot_sample: Sample
+) -> None:
+    protected = [
+        {row["voter_number"] for row in sample.everybody if row["address_protected"]}
+        for sample in (main_sample, one_ballot_sample)
+    ]
+    assert protected[0] == protected[1]
 
 
 def test_parties_are_mixed_and_often_blank(main_sample: Sample) -> None:
