@@ -90,6 +90,11 @@ def load(
         f"{loaded.with_look_alikes} with look-alikes.",
         highlight=False,
     )
+    if loaded.package.elsewhere:
+        out.print(
+            f"People of other precincts, to send them there: {len(loaded.package.elsewhere):,}.",
+            highlight=False,
+        )
     if is_new:
         out.print("Next: tablebook worker add, then tablebook serve.", highlight=False)
 

@@ -11,7 +11,16 @@ import uvicorn
 from fastapi import Depends, FastAPI
 from fastapi.staticfiles import StaticFiles
 
-from app.api import problems, routes_day, routes_lines, routes_log, routes_people
+from app.api import (
+    problems,
+    routes_corrections,
+    routes_day,
+    routes_lines,
+    routes_log,
+    routes_papers,
+    routes_people,
+    routes_ways,
+)
 from app.api.access import admit
 from app.api.answers import Clockface
 from app.api.guard import Guard
@@ -47,7 +56,15 @@ def build_app(url: str, hosts: Collection[str], clock: Clock | None = None) -> F
     # No description of the routes is served: it would only help somebody who should not be here.
     app = FastAPI(lifespan=lifespan, docs_url=None, redoc_url=None, openapi_url=None)
     app.state.live, app.state.clock = live, clock
-    for routes in (routes_day, routes_lines, routes_log, routes_people):
+    for routes in (
+        routes_day,
+        routes_lines,
+        routes_corrections,
+        routes_ways,
+        routes_log,
+        routes_papers,
+        routes_people,
+    ):
         app.include_router(routes.router, dependencies=[Depends(admit)])
     problems.install(app)
     _serve_page(app)

@@ -3,8 +3,13 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import settings
 
 from _setup_tools import CHROMIUM_VARIABLE, find_chromium
+
+# A laptop that is busy is no fault of the code: nothing here fails by the clock.
+settings.register_profile("by no clock", deadline=None)
+settings.load_profile("by no clock")
 
 
 @pytest.fixture(scope="session")

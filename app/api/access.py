@@ -24,6 +24,7 @@ ANYBODY: Final[frozenset[str]] = frozenset()
 EVERY_ROLE: Final = frozenset({"worker", "lead", "registrar"})
 TABLE: Final = frozenset({"worker", "lead"})
 LEAD: Final = frozenset({"lead"})
+LEAD_AND_REGISTRAR: Final = frozenset({"lead", "registrar"})
 
 ACCESS: Mapping[tuple[str, str], frozenset[str]] = {
     ("GET", "/api/day"): ANYBODY,
@@ -34,11 +35,28 @@ ACCESS: Mapping[tuple[str, str], frozenset[str]] = {
     ("POST", "/api/lines/{line_id}/check"): EVERY_ROLE,
     ("POST", "/api/lines/{line_id}/signature"): TABLE,
     ("POST", "/api/lines/{line_id}/signature/withdraw"): LEAD,
+    ("POST", "/api/lines/{line_id}/signature/move"): LEAD,
+    ("POST", "/api/lines/{line_id}/left"): LEAD,
+    ("POST", "/api/lines/{line_id}/returned"): LEAD,
+    ("POST", "/api/lines/{line_id}/form-given"): TABLE,
     ("POST", "/api/lines/{line_id}/address-confirmation"): TABLE,
     ("POST", "/api/lines/{line_id}/assistance"): TABLE,
+    ("GET", "/api/helpers"): LEAD_AND_REGISTRAR,
+    ("POST", "/api/ways-out"): EVERY_ROLE,
+    ("POST", "/api/elsewhere/find"): EVERY_ROLE,
+    ("POST", "/api/people-directed"): TABLE,
+    ("GET", "/api/people-directed"): LEAD_AND_REGISTRAR,
+    ("POST", "/api/correction-affidavits"): EVERY_ROLE,
+    ("POST", "/api/correction-affidavits/check"): EVERY_ROLE,
+    ("POST", "/api/provisional-ballots"): TABLE,
+    ("GET", "/api/provisional-ballots"): LEAD_AND_REGISTRAR,
+    ("POST", "/api/provisional-ballots/{seq}/withdraw"): LEAD,
     ("POST", "/api/day/open"): LEAD,
     ("POST", "/api/day/cut-off"): LEAD,
     ("POST", "/api/day/close"): LEAD,
+    ("POST", "/api/day/extend-hours"): LEAD,
+    ("POST", "/api/day/withdraw-turn"): LEAD,
+    ("GET", "/api/papers/slip-{seq}.pdf"): TABLE,
     ("GET", "/api/log"): EVERY_ROLE,
     ("GET", "/api/log/live"): EVERY_ROLE,
 }

@@ -87,6 +87,7 @@ class VerdictAnswer(BaseModel):
     steps: list[StepAnswer]
     reasons: list[ReasonAnswer]
     options: list[CodedAnswer]
+    if_not_done: list[CodedAnswer]
     ballot_button: int | None
     caution: str
 
@@ -101,18 +102,23 @@ class MatchAnswer(BaseModel):
     name: str
     birth_date: str
     address: str
+    address_protected: bool
     part: str
     outcome: str
     why: list[str]
     why_codes: list[str]
     look_alikes: int
     score: float
+    probability: float
 
 
 class FindAnswer(BaseModel):
+    """`ask_for` is the one more fact that would leave the fewest lines, None for none."""
+
     matches: list[MatchAnswer]
     ignored: list[str]
     fits: int
+    ask_for: str | None
     took_ms: float
 
 
@@ -138,6 +144,8 @@ class StateAnswer(BaseModel):
     removed: ActAnswer | None
     address_confirmed: ActAnswer | None
     assistance: ActAnswer | None
+    left: ActAnswer | None
+    provisional: ActAnswer | None
 
 
 class LineAnswer(BaseModel):
@@ -157,6 +165,9 @@ class LineAnswer(BaseModel):
     ballot_button: int | None
     assistance: bool
     address_confirmation: bool
+    inactive: bool
+    first_time_by_mail: bool
+    address_protected: bool
     part: str
 
 
@@ -170,6 +181,7 @@ class LookAlikeAnswer(BaseModel):
     name: str
     voter_number: str
     address: str
+    address_protected: bool
     same_birth_date: bool
 
 
@@ -182,11 +194,11 @@ class SheetAnswer(BaseModel):
 
 
 def receipt(entry: Entry, clockface: Clockface) -> Receipt:
-    return Receipt(**_receipt_fields(entry, clockface))
+    return Receipt(**receipt_fields(entry, clockface))
 
 
 def entry_answer(entry: Entry, clockface: Clockface) -> EntryAnswer:
-    return EntryAnswer(**_receipt_fields(entry, clockface), body=dict(entry.body))
+    return EntryAnswer(**receipt_fields(entry, clockface), body=dict(entry.body))
 
 
 def worker_answer(worker: Worker) -> WorkerAnswer:
@@ -200,7 +212,8 @@ def verdict_answer(verdict: Verdict, caution: str) -> VerdictAnswer:
         outcome=verdict.outcome,
         steps=[_step(step) for step in verdict.steps],
         reasons=[_reason(reason) for reason in verdict.reasons],
-        options=[CodedAnswer(**_coded(option)) for option in verdict.options],
+        options=[CodedAnswer(**coded_fields(option)) for option in verdict.options],
+        if_not_done=[CodedAnswer(**coded_fields(option)) for option in verdict.if_not_done],
         ballot_button=verdict.ballot_button,
         caution=caution,
     )
@@ -208,9 +221,10 @@ def verdict_answer(verdict: Verdict, caution: str) -> VerdictAnswer:
 
 def find_answer(hits: Hits, took_ms: float) -> FindAnswer:
     return FindAnswer(
-        matches=[_match(hit) for hit in hits.hits],
+        matches=[match_answer(hit) for hit in hits.hits],
         ignored=list(hits.ignored),
         fits=hits.fits,
+        ask_for=hits.ask_for,
         took_ms=round(took_ms, 3),
     )
 
@@ -225,21 +239,21 @@ def sheet_answer(sheet: Sheet, caution: str, clockface: Clockface) -> SheetAnswe
     )
 
 
-def _receipt_fields(entry: Entry, clockface: Clockface) -> dict[str, Any]:
+def receipt_fields(entry: Entry, clockface: Clockface) -> dict[str, Any]:
     kept = {name: getattr(entry, name) for name in Receipt.model_fields if name != "local_time"}
     return {**kept, "local_time": clockface(entry.at)}
 
 
-def _coded(coded: Coded) -> dict[str, Any]:
+def coded_fields(coded: Coded) -> dict[str, Any]:
     return {"code": coded.code, "sentence": coded.sentence, "facts": dict(coded.facts)}
 
 
 def _step(step: Step) -> StepAnswer:
-    return StepAnswer(**_coded(step), settled_by=step.settled_by)
+    return StepAnswer(**coded_fields(step), settled_by=step.settled_by)
 
 
 def _reason(reason: Reason) -> ReasonAnswer:
-    return ReasonAnswer(**_coded(reason), rule=reason.rule)
+    return ReasonAnswer(**coded_fields(reason), rule=reason.rule)
 
 
 def _address(line: Line) -> str:
@@ -247,7 +261,7 @@ def _address(line: Line) -> str:
     return ", ".join(part for part in (printed.street_address, printed.city) if part)
 
 
-def _match(hit: Hit) -> MatchAnswer:
+def match_answer(hit: Hit) -> MatchAnswer:
     printed = hit.line.printed
     return MatchAnswer(
         line_id=hit.line.line_id,
@@ -255,12 +269,14 @@ def _match(hit: Hit) -> MatchAnswer:
         name=printed.name_last_first,
         birth_date=printed.birth_date.isoformat(),
         address=_address(hit.line),
+        address_protected=printed.address_protected,
         part=printed.part,
         outcome=hit.outcome,
         why=[why.words for why in hit.match.why],
         why_codes=[why.code for why in hit.match.why],
         look_alikes=len(hit.line.look_alikes),
         score=round(hit.match.score, 4),
+        probability=hit.match.probability,
     )
 
 
@@ -270,6 +286,7 @@ def _look_alike(line: Line, of: Line) -> LookAlikeAnswer:
         name=line.printed.name_last_first,
         voter_number=line.printed.voter_number,
         address=_address(line),
+        address_protected=line.printed.address_protected,
         same_birth_date=line.printed.birth_date == of.printed.birth_date,
     )
 
@@ -285,7 +302,7 @@ def _line(line: Line) -> LineAnswer:
     )
 
 
-def _act(act: Act | None, clockface: Clockface) -> ActAnswer | None:
+def act_answer(act: Act | None, clockface: Clockface) -> ActAnswer | None:
     if act is None:
         return None
     at = act.at.isoformat(timespec="milliseconds")
@@ -300,7 +317,7 @@ def _marks(marks: Iterable[Mark], clockface: Clockface) -> list[MarkAnswer]:
             kind=mark.kind,
             source=mark.source,
             initials=mark.initials,
-            act=_act(mark.act, clockface),
+            act=act_answer(mark.act, clockface),
         )
         for mark in marks
     ]
@@ -309,9 +326,11 @@ def _marks(marks: Iterable[Mark], clockface: Clockface) -> list[MarkAnswer]:
 def _state(state: LineState, clockface: Clockface) -> StateAnswer:
     return StateAnswer(
         standing=state.standing,
-        signature=_act(state.signature, clockface),
+        signature=act_answer(state.signature, clockface),
         marks=_marks(state.marks, clockface),
-        removed=_act(state.removed, clockface),
-        address_confirmed=_act(state.address_confirmed, clockface),
-        assistance=_act(state.assistance, clockface),
+        removed=act_answer(state.removed, clockface),
+        address_confirmed=act_answer(state.address_confirmed, clockface),
+        assistance=act_answer(state.assistance, clockface),
+        left=act_answer(state.left, clockface),
+        provisional=act_answer(state.provisional, clockface),
     )

@@ -30,6 +30,13 @@ _HEADERS = {
     "Permissions-Policy": "camera=(), microphone=(), geolocation=()",
 }
 
+# A browser shows a PDF in a page of its own making, which holds it as an object and has
+# styles within; the page takes over the policy that came with the PDF.
+_PDF_POLICY = (
+    "default-src 'none'; object-src 'self'; style-src 'unsafe-inline'; base-uri 'none'; "
+    "form-action 'none'; frame-ancestors 'none'"
+)
+
 
 class Guard:
     """ASGI middleware. `hosts` are the exact `Host` values served, port included."""
@@ -106,6 +113,8 @@ def _with_headers(send: Send, path: str) -> Send:
             headers = MutableHeaders(scope=message)
             for name, value in _HEADERS.items():
                 headers[name] = value
+            if headers.get("content-type") == "application/pdf":
+                headers["Content-Security-Policy"] = _PDF_POLICY
             # Pages and scripts are asked for anew each time (an update must not half arrive);
             # answers with people in them are not kept at all.
             headers["Cache-Control"] = "no-store" if path.startswith("/api") else "no-cache"

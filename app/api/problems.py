@@ -50,10 +50,45 @@ PROBLEMS: Mapping[str, Problem] = {
     "identification-missing": Problem(409, "Identification is required", _STOPPED),
     "lists-contradict": Problem(409, "The lists contradict each other", _CALL),
     "ballot-unknown": Problem(409, "The ballot is not known", _CALL),
+    "moved-within": Problem(409, "The voter has moved inside the county", _STOPPED),
+    "moved-outside": Problem(409, "The voter has moved out of the county", _CALL),
+    "address-not-affirmed": Problem(409, "The address is not affirmed", _STOPPED),
+    "extended-hours": Problem(
+        409, "The hours were extended by an order", "Give a provisional ballot, kept apart."
+    ),
+    "provisional-recorded": Problem(
+        409, "A provisional ballot was given on this line", "Ask the lead worker."
+    ),
+    "already-on-a-line": Problem(
+        409,
+        "The person is on a line already",
+        "Open the line named. If it is somebody else, the lead says so.",
+    ),
+    "ordinary-ballot-due": Problem(
+        409,
+        "This voter gets an ordinary ballot",
+        "Do the steps named and let the voter sign. A provisional ballot is for who cannot.",
+    ),
+    "provisional-not-offered": Problem(
+        409,
+        "A provisional ballot was not offered yet",
+        "Offer it. If the person does not want it, say so and send it again.",
+    ),
+    "not-provided-for": Problem(
+        409, "This place's policy does not know that", "Call the registrar."
+    ),
+    "helper-not-allowed": Problem(
+        409,
+        "Neither the voter's employer nor their union may help",
+        "The voter chooses somebody else, or two workers help.",
+    ),
+    "envelope-used": Problem(
+        409, "That envelope number is used already", "Read the number on the envelope again."
+    ),
     "step-missing": Problem(409, "Something comes first", "Do the steps named, then sign."),
     # nothing there to do
     "nothing-to-withdraw": Problem(
-        409, "No signature stands on the line", "Load the line again: it has changed."
+        409, "Nothing of the kind stands there", "Load the line again: it has changed."
     ),
     "nothing-to-record": Problem(
         409, "Nothing is to be recorded here", "Load the line again: it has changed."
@@ -160,8 +195,8 @@ def _refused(refused: Refused, caution: str) -> JSONResponse:
     if refused.verdict is None:
         return problem(refused.code, facts)
     facts["verdict"] = verdict_answer(refused.verdict, caution).model_dump()
-    first = (refused.verdict.reasons or refused.verdict.steps)[0]
-    return problem(refused.code, facts, first.sentence)
+    said = refused.verdict.reasons or refused.verdict.steps
+    return problem(refused.code, facts, said[0].sentence if said else "")
 
 
 def _where_and_what(fault: Mapping[str, Any]) -> dict[str, str]:

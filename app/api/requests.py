@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import datetime
 from typing import Annotated, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_validator
 
+from app.desk.assisting import Assistance
 from app.desk.evidence import Said
-from app.desk.signing import Signature
-from app.desk.steps import Assistance
+from app.desk.signing import Signature, Why
+from app.records.bodies import Turn
+from app.rules.moment import Moved
 
 # A signature at 60 points a second for 20 s is 1,200 points; 3,000 fit the 64 kB body cap.
 MOST_POINTS = 3_000
@@ -17,6 +20,7 @@ MOST_POINTS = 3_000
 _PLAIN = r"^[^\x00-\x1f\x7f]*$"
 Words = Annotated[str, StringConstraints(strip_whitespace=True, max_length=500, pattern=_PLAIN)]
 ShortWords = Annotated[str, StringConstraints(strip_whitespace=True, max_length=80, pattern=_PLAIN)]
+Identifier = Annotated[str, StringConstraints(min_length=1, max_length=64, pattern=_PLAIN)]
 Coordinate = Annotated[int, Field(ge=0, le=10_000)]
 Milliseconds = Annotated[int, Field(ge=0, le=600_000)]
 Point = tuple[Coordinate, Coordinate, Milliseconds]
@@ -40,7 +44,7 @@ class SignOnAsked(Asked):
 
 
 class FindAsked(Asked):
-    """`text` is whatever stands in the box; longer text than 200 is cut by the finder."""
+    """`text` is whatever stands in the box: the finder cuts it at 200, but not a licence."""
 
     text: Annotated[str, Field(max_length=2_000)]
     limit: Annotated[int, Field(ge=1, le=50)] = 8
@@ -50,9 +54,17 @@ class EvidenceAsked(Asked):
     birth_date: Annotated[str, Field(max_length=40)] | None = None
     identification: Literal["shown", "not_shown", "affirmed"] | None = None
     in_line_at_cut_off: bool | None = None
+    address_affirmed: bool | None = None
+    moved: Moved | None = None
 
     def said(self) -> Said:
-        return Said(self.birth_date or None, self.identification, self.in_line_at_cut_off)
+        return Said(
+            self.birth_date or None,
+            self.identification,
+            self.in_line_at_cut_off,
+            self.address_affirmed,
+            self.moved,
+        )
 
 
 class CheckAsked(Asked):
@@ -82,8 +94,23 @@ class SignatureAsked(Drawable):
         return Signature(self.how, self.strokes, self.evidence.said())
 
 
-class WithdrawalAsked(Asked):
+class ReasonAsked(Asked):
     reason: Annotated[Words, Field(min_length=1)]
+
+
+class WithdrawalAsked(ReasonAsked):
+    why: Why = "other"
+
+
+class MoveAsked(ReasonAsked):
+    """`evidence` is about the line the signature goes to."""
+
+    to_line_id: Identifier
+    evidence: EvidenceAsked = EvidenceAsked()
+
+
+class LeftAsked(Asked):
+    reason: Words = ""
 
 
 class AssistanceAsked(Drawable):
@@ -92,6 +119,30 @@ class AssistanceAsked(Drawable):
     wanted: bool
     helper_name: ShortWords = ""
     reason: Words = ""
+    helper_is: Literal["other", "employer_or_union"] | None = None
+    statement_of_support: bool = False
 
     def assistance(self) -> Assistance:
-        return Assistance(self.wanted, self.helper_name, self.reason, self.how, self.strokes)
+        return Assistance(
+            self.wanted,
+            self.helper_name,
+            self.reason,
+            self.how,
+            self.strokes,
+            self.helper_is,
+            self.statement_of_support,
+        )
+
+
+class ExtensionAsked(Asked):
+    """`until` is a local time of the day, `HH:MM`."""
+
+    reference: Annotated[ShortWords, Field(min_length=1)]
+    until: Annotated[str, StringConstraints(pattern=r"^([01][0-9]|2[0-3]):[0-5][0-9]$")]
+
+    def until_time(self) -> datetime.time:
+        return datetime.time.fromisoformat(self.until)
+
+
+class TurnAsked(ReasonAsked):
+    turn: Turn

@@ -10,13 +10,17 @@ from pydantic import BaseModel
 
 from app.api.access import Acting, Admitted, OpenRoster, Token
 from app.api.answers import HeadAnswer, Receipt, WorkerAnswer, worker_answer
-from app.api.requests import Nothing
-from app.api.writing import record
-from app.desk.day import take_turn
+from app.api.answers_corrections import CorrectionReceipt, correction_receipt
+from app.api.requests import ExtensionAsked, Nothing, TurnAsked
+from app.api.writing import done, record
+from app.desk.day import extend_hours, may_be_withdrawn, take_turn, withdraw_turn
 from app.desk.reading import read_day
 from app.records.bodies import Body, DayClosed, DayOpened, LineCutOff
+from app.records.clock import to_text
 from app.records.entry import Actor
+from app.rules.moment import DayState
 from app.rules.policy import Policy
+from app.rules.provisional import BallotClass, is_given
 from app.rules.setting import Election, PollingPlace, Precinct, Registrar
 
 router = APIRouter()
@@ -27,9 +31,21 @@ class BallotAnswer(BaseModel):
     button: int | None
 
 
+class ExtensionAnswer(BaseModel):
+    """`end_is_marked`: until the ordinary end of the line is marked, nobody counts as late."""
+
+    reference: str
+    until: str
+    seq: int
+    local_time: str
+    end_is_marked: bool
+
+
 class DayAnswer(BaseModel):
     """`counts` and `head` are None where nobody is signed on.
 
+    `extended` is the order that extended the hours; `provisional` whether this election
+    knows such ballots, by class; `may_withdraw` the turns that the lead can take back.
     `local_time` (`HH:MM`) and `is_election_date` are of the laptop's clock at the polling
     place: shown so that a wrong hour or day is noticed; they decide nothing.
     """
@@ -41,6 +57,10 @@ class DayAnswer(BaseModel):
     policy: Policy
     ballots: list[BallotAnswer]
     phase: str
+    extended: ExtensionAnswer | None
+    provisional: dict[str, bool]
+    may_withdraw: list[str]
+    has_elsewhere: bool
     is_election_date: bool
     local_time: str
     counts: dict[str, int] | None
@@ -70,6 +90,12 @@ async def day(signed_on: Admitted, roster: OpenRoster, request: Request) -> DayA
         policy=setting.policy,
         ballots=[BallotAnswer(style=b.style, button=b.button) for b in setting.ballots],
         phase=summary.day.phase,
+        extended=_extended(summary.day, request),
+        provisional={
+            one.value: is_given(one, setting.policy, setting.election) for one in BallotClass
+        },
+        may_withdraw=list(may_be_withdrawn(summary.day)),
+        has_elsewhere=roster.elsewhere.has_people,
         is_election_date=now.date() == setting.election.date,
         local_time=now.strftime("%H:%M"),
         **shown,
@@ -91,6 +117,26 @@ async def close_polls(_: Nothing, actor: Acting, token: Token, request: Request)
     return await _turn(request, actor, token, DayClosed)
 
 
+@router.post("/api/day/extend-hours")
+async def extend(
+    asked: ExtensionAsked, actor: Acting, token: Token, roster: OpenRoster, request: Request
+) -> Receipt:
+    return await record(
+        request,
+        lambda unit: extend_hours(unit, roster, actor, token, asked.reference, asked.until_time()),
+    )
+
+
+@router.post("/api/day/withdraw-turn")
+async def take_back_turn(
+    asked: TurnAsked, actor: Acting, token: Token, request: Request
+) -> CorrectionReceipt:
+    recorded = await done(
+        request, lambda unit: withdraw_turn(unit, actor, token, asked.turn, asked.reason)
+    )
+    return correction_receipt(recorded, request.app.state.clockface)
+
+
 async def _turn(request: Request, actor: Actor, token: str, turn: type[Body]) -> Receipt:
     return await record(request, lambda unit: take_turn(unit, actor, token, turn))
 
@@ -99,3 +145,16 @@ def _now(request: Request) -> datetime.datetime:
     """Date and time at the polling place."""
     now: datetime.datetime = request.app.state.clock.now()
     return now.astimezone(request.app.state.clockface.zone)
+
+
+def _extended(day: DayState, request: Request) -> ExtensionAnswer | None:
+    extension = day.extension
+    if extension is None:
+        return None
+    return ExtensionAnswer(
+        reference=extension.reference,
+        until=extension.until,
+        seq=extension.act.seq,
+        local_time=request.app.state.clockface(to_text(extension.act.at)),
+        end_is_marked=day.cut_off is not None,
+    )

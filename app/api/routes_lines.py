@@ -17,12 +17,10 @@ from app.api.answers import (
     verdict_answer,
 )
 from app.api.requests import (
-    AssistanceAsked,
     CheckAsked,
     FindAsked,
     Nothing,
     SignatureAsked,
-    WithdrawalAsked,
 )
 from app.api.writing import record
 from app.desk import signing, steps
@@ -69,35 +67,10 @@ async def sign_line(
     )
 
 
-@router.post("/api/lines/{line_id}/signature/withdraw")
-async def withdraw_signature(
-    line_id: str, asked: WithdrawalAsked, actor: Acting, token: Token, request: Request
-) -> Receipt:
-    return await record(
-        request, lambda unit: signing.withdraw(unit, actor, token, line_id, asked.reason)
-    )
-
-
 @router.post("/api/lines/{line_id}/address-confirmation")
 async def confirm_address(
     line_id: str, _: Nothing, actor: Acting, token: Token, roster: OpenRoster, request: Request
 ) -> Receipt:
     return await record(
         request, lambda unit: steps.confirm_address(unit, roster, actor, token, line_id)
-    )
-
-
-@router.post("/api/lines/{line_id}/assistance")
-async def record_assistance(
-    line_id: str,
-    asked: AssistanceAsked,
-    actor: Acting,
-    token: Token,
-    roster: OpenRoster,
-    request: Request,
-) -> Receipt:
-    assistance = asked.assistance()
-    return await record(
-        request,
-        lambda unit: steps.record_assistance(unit, roster, actor, token, line_id, assistance),
     )

@@ -8,8 +8,9 @@ from sqlalchemy import Connection
 
 from app.desk.roster import Roster
 from app.matching.finder import Match
+from app.matching.settling import Fact
 from app.records import queries
-from app.rules.line import Line
+from app.rules.line import Line, as_shown
 from app.rules.verdict import Outcome
 
 
@@ -25,12 +26,14 @@ class Hit:
 @dataclass(frozen=True, slots=True)
 class Hits:
     """Best first. `ignored` are typed words that no shown line answers to;
-    `fits` says how many lines fit about as well as the first.
+    `fits` says how many lines fit about as well as the first, `ask_for` which one more
+    fact would leave the fewest of them.
     """
 
     hits: tuple[Hit, ...]
     ignored: tuple[str, ...]
     fits: int
+    ask_for: Fact | None
 
 
 def find(roster: Roster, text: str, limit: int) -> Hits:
@@ -44,7 +47,7 @@ def find(roster: Roster, text: str, limit: int) -> Hits:
         day = queries.day_state(connection)
         return tuple(
             Hit(
-                lines[match.line_id],
+                as_shown(lines[match.line_id]),
                 roster.judge(lines[match.line_id], states[match.line_id].state, day).outcome,
                 match,
             )
@@ -52,4 +55,4 @@ def find(roster: Roster, text: str, limit: int) -> Hits:
             if match.line_id in lines
         )
 
-    return Hits(roster.store.read(judged), found.ignored, found.fits)
+    return Hits(roster.store.read(judged), found.ignored, found.fits, found.ask_for)

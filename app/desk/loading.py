@@ -47,6 +47,7 @@ def load_package(path: Path, url: str, clock: Clock) -> Loaded | Faults:
                 lines=lines,
                 files=package.file_digests,
                 line_key=line_key,
+                elsewhere_lines=package.elsewhere,
             )
         )
     return Loaded(package, entry, sum(1 for line in lines if line.look_alikes))

@@ -9,14 +9,41 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from app.records.entry import Entry
+from app.rules.coded import Flag
 from app.rules.verdict import Outcome, Verdict
 
 
 @dataclass(frozen=True, slots=True)
 class Recorded:
-    """It stands in the day log as `entry`."""
+    """It stands in the day log as `entry`.
+
+    `flags`: what the lead should know all the same. `before` and `after` of a correction:
+    what stood there and what stands there now, by name.
+    """
 
     entry: Entry
+    flags: tuple[Flag, ...] = ()
+    before: Mapping[str, object] = field(default_factory=dict)
+    after: Mapping[str, object] = field(default_factory=dict)
+
+    @property
+    def papers(self) -> tuple[str, ...]:
+        """The papers that the person takes along, by their codes."""
+        if self.entry.kind == "person.directed":
+            return PAPERS_OF_WAY[self.entry.body["way"]]
+        return PAPERS_OF_KIND.get(self.entry.kind, ())
+
+
+PAPERS_OF_KIND: Mapping[str, tuple[str, ...]] = {
+    "line.added": ("correction-affidavit",),
+    "provisional.recorded": ("provisional-slip",),
+    "form.given": ("registration-form",),
+}
+PAPERS_OF_WAY: Mapping[str, tuple[str, ...]] = {
+    "elsewhere": ("direction-slip",),
+    "registration_form": ("registration-form",),
+    "left": (),
+}
 
 
 @dataclass(frozen=True, slots=True)

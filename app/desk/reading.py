@@ -6,12 +6,14 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
+from app.desk import provisional
 from app.desk.evidence import Said, evidence_about
 from app.desk.roster import Roster
 from app.records import queries
 from app.records.entry import Entry, Head
-from app.rules.line import Line, LineState
+from app.rules.line import Line, LineState, as_shown
 from app.rules.moment import DayState
+from app.rules.provisional import BallotClass
 from app.rules.verdict import Verdict
 
 
@@ -28,7 +30,11 @@ class Sheet:
 
 @dataclass(frozen=True, slots=True)
 class DaySummary:
-    """How the day stands; `counts` by standing, and `lines` for all."""
+    """How the day stands.
+
+    `counts` by standing, `lines` for all, `left` (of the signed), `added` (of the lines),
+    `provisional` and `provisional_extended_hours`, `directed`.
+    """
 
     day: DayState
     counts: dict[str, int]
@@ -43,10 +49,10 @@ def read_sheet(roster: Roster, line_id: str) -> Sheet:
         state = queries.stored_state(connection, line_id).state
         others = queries.lines_with(connection, line.look_alikes)
         return Sheet(
-            line,
+            as_shown(line),
             state,
             roster.judge(line, state, queries.day_state(connection)),
-            tuple(others[other] for other in line.look_alikes if other in others),
+            tuple(as_shown(others[other]) for other in line.look_alikes if other in others),
             tuple(queries.history(connection, line_id)),
         )
 
@@ -69,7 +75,19 @@ def check(roster: Roster, line_id: str, said: Said) -> Verdict:
 def read_day(roster: Roster) -> DaySummary:
     def summary(connection: Connection) -> DaySummary:
         return DaySummary(
-            queries.day_state(connection), queries.counts(connection), queries.head(connection)
+            queries.day_state(connection), _counts(connection), queries.head(connection)
         )
 
     return roster.store.read(summary)
+
+
+def _counts(connection: Connection) -> dict[str, int]:
+    by_class = provisional.counts(connection)
+    return {
+        **queries.counts(connection),
+        "left": queries.left_count(connection),
+        "added": queries.kind_count(connection, "line.added"),
+        "provisional": by_class[BallotClass.ORDINARY],
+        "provisional_extended_hours": by_class[BallotClass.EXTENDED_HOURS],
+        "directed": queries.kind_count(connection, "person.directed"),
+    }

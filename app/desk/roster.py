@@ -8,12 +8,13 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
+from app.desk.elsewhere import ElsewhereFinder
 from app.matching.finder import Finder
-from app.records import queries
+from app.records import elsewhere, queries
 from app.records.clock import Clock, SystemClock
 from app.records.store import Store
 from app.records.writer import Announce
-from app.rules.line import Line, LineState
+from app.rules.line import Line, LineState, as_shown
 from app.rules.moment import DayState, Evidence, Moment
 from app.rules.setting import Setting
 from app.rules.verdict import Verdict, decide
@@ -26,6 +27,7 @@ class Roster:
     store: Store
     setting: Setting
     finder: Finder
+    elsewhere: ElsewhereFinder
 
     def judge(
         self, line: Line, state: LineState, day: DayState, evidence: Evidence | None = None
@@ -40,6 +42,10 @@ class Roster:
         """The verdict on a line as `connection` sees it."""
         state = queries.stored_state(connection, line.line_id).state
         return self.judge(line, state, queries.day_state(connection), evidence)
+
+    def add_to_finder(self, line: Line) -> None:
+        """Let a line that was added today be found. Safe to call twice."""
+        self.finder.add(as_shown(line))
 
 
 @contextmanager
@@ -56,10 +62,12 @@ def open_roster(
 
 def _ready(store: Store) -> Roster:
     setting = store.read(queries.setting)
-    lines = store.read(lambda connection: list(queries.all_lines(connection)))
+    # As shown: nobody is found by an address that is secret.
+    lines = store.read(lambda connection: list(map(as_shown, queries.all_lines(connection))))
+    people = store.read(lambda connection: list(elsewhere.all_people(connection)))
     finder = Finder(
         lines,
         date_order=setting.policy.date_order,
         election_year=setting.election.date.year,
     )
-    return Roster(store, setting, finder)
+    return Roster(store, setting, finder, ElsewhereFinder(people, setting))

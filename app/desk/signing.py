@@ -6,21 +6,21 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from app.desk.evidence import Said, evidence_about
+from app.desk.evidence import NOTHING_SAID, Said, evidence_about
 from app.desk.outcomes import Recorded, Refused, refused_by
 from app.desk.roster import Roster
 from app.records import queries
 from app.records.bodies import SignatureRecorded, SignatureWithdrawn
-from app.records.entry import Actor, canonical, sha256_hex
+from app.records.entry import Actor, Entry, canonical, sha256_hex
+from app.records.fold import act_of
 from app.records.unit import Unit
 from app.rules.line import Line
 from app.rules.moment import Evidence
 from app.rules.verdict import Outcome
 
-NOTHING_SAID = Said()
-
 # x, y from 0 to 10,000 over the signature box; milliseconds since the pen touched first.
 Strokes = Sequence[Sequence[tuple[int, int, int]]]
+Why = Literal["wrong_line", "spoiled", "other"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +43,7 @@ def sign(
     line = queries.line(unit.connection, line_id)
     evidence = evidence_about(roster, line, signature.said)
     strokes = strokes_text(signature.strokes)
-    body = _signature_body(line, evidence, signature.how, strokes)
+    body = signature_body(line, evidence, signature.how, strokes_digest(strokes))
     before = unit.already(token, body.kind, line_id, **body.model_dump(mode="json"))
     if before:
         return Recorded(before)
@@ -53,16 +53,25 @@ def sign(
     return Recorded(unit.append(actor, token, body, line_id, strokes))
 
 
-def withdraw(unit: Unit, actor: Actor, token: str, line_id: str, reason: str) -> Recorded | Refused:
+def withdraw(
+    unit: Unit, actor: Actor, token: str, line_id: str, reason: str, why: Why = "other"
+) -> Recorded | Refused:
     """Withdraw the signature that stands on the line, by an entry that says why."""
-    before = unit.already(token, SignatureWithdrawn.kind, line_id, reason=reason)
+    before = unit.already(
+        token, SignatureWithdrawn.kind, line_id, reason=reason, why=why, moved_to=None
+    )
     if before:
-        return Recorded(before)
+        return _withdrawn(unit, before)
     signature = queries.stored_state(unit.connection, line_id).state.signature
     if signature is None:
         return Refused("nothing-to-withdraw")
-    body = SignatureWithdrawn(signature_seq=signature.seq, reason=reason)
-    return Recorded(unit.append(actor, token, body, line_id))
+    body = SignatureWithdrawn(signature_seq=signature.seq, why=why, reason=reason)
+    return _withdrawn(unit, unit.append(actor, token, body, line_id))
+
+
+def _withdrawn(unit: Unit, entry: Entry) -> Recorded:
+    signed = act_of(queries.entry(unit.connection, entry.body["signature_seq"]))
+    return Recorded(entry, before={"signature": signed}, after={"signature": None})
 
 
 def strokes_text(strokes: Strokes | None) -> str | None:
@@ -76,14 +85,22 @@ def strokes_digest(text: str | None) -> str | None:
     return None if text is None else sha256_hex(text.encode())
 
 
-def _signature_body(
-    line: Line, evidence: Evidence, how: Literal["drawn", "paper"], strokes: str | None
+def signature_body(
+    line: Line,
+    evidence: Evidence,
+    how: Literal["drawn", "paper"],
+    strokes_sha256: str | None,
+    moved_from: str | None = None,
 ) -> SignatureRecorded:
+    """What the entry of a signature on `line` says."""
     return SignatureRecorded(
         how=how,
-        strokes_sha256=strokes_digest(strokes),
+        strokes_sha256=strokes_sha256,
         ballot_button=line.printed.ballot_button,
         told_apart=evidence.told_apart,
         identification=evidence.identification,
         in_line_at_cut_off=evidence.in_line_at_cut_off,
+        address_affirmed=evidence.address_affirmed,
+        moved=evidence.moved,
+        moved_from=moved_from,
     )

@@ -1,7 +1,9 @@
 """What each kind of entry says: one typed model for each kind.
 
 A new kind is one new model here and, where it changes a line, one function in
-`app.records.fold`. Bodies carry no birth date and no maiden name.
+`app.records.fold`. Bodies carry no birth date and no maiden name. What an affidavit or
+a provisional ballot says of a person stands beside the log (`app.records.personal`);
+`details_sha256` ties it to the entry.
 """
 
 from __future__ import annotations
@@ -11,8 +13,11 @@ from typing import ClassVar, Literal
 from pydantic import BaseModel, ConfigDict
 
 from app.rules.line import MarkKind
+from app.rules.moment import Moved
+from app.rules.provisional import BallotClass
 
 How = Literal["drawn", "paper"]
+Turn = Literal["day.opened", "line.cut_off", "day.closed", "hours.extended"]
 
 
 class Body(BaseModel):
@@ -27,6 +32,7 @@ class PackageLoaded(Body):
 
     `line_key` is the key of the opaque line_ids: HMAC-SHA-256 over the voter number,
     so that the same package loaded from this log again gives the same identifiers.
+    `elsewhere` counts the people of other precincts.
     """
 
     kind = "package.loaded"
@@ -35,6 +41,8 @@ class PackageLoaded(Body):
     files: dict[str, str]
     lines: int
     lines_sha256: str
+    elsewhere: int
+    elsewhere_sha256: str
     setting_sha256: str
     line_key: str
 
@@ -53,10 +61,28 @@ class DayClosed(Body):
     kind = "day.closed"
 
 
+class HoursExtended(Body):
+    """`reference` names the order; `until` is a local time, `HH:MM`."""
+
+    kind = "hours.extended"
+    reference: str
+    until: str
+
+
+class TurnWithdrawn(Body):
+    """`turn_seq` is the entry that is taken back."""
+
+    kind = "turn.withdrawn"
+    turn: Turn
+    turn_seq: int
+    reason: str
+
+
 class SignatureRecorded(Body):
     """`told_apart`: the birth date said was compared and agreed.
 
-    `in_line_at_cut_off` and `identification` are None where nobody had to ask.
+    What nobody had to ask is None. `moved_from` is the line on which the voter signed
+    by mistake, where the signature was moved here.
     """
 
     kind = "signature.recorded"
@@ -66,12 +92,33 @@ class SignatureRecorded(Body):
     told_apart: bool | None
     identification: Literal["shown", "not_shown", "affirmed"] | None
     in_line_at_cut_off: bool | None
+    address_affirmed: bool | None = None
+    moved: Moved | None = None
+    moved_from: str | None = None
 
 
 class SignatureWithdrawn(Body):
-    """`signature_seq` is the entry that is withdrawn."""
+    """`signature_seq` is the entry that is withdrawn; `moved_to` the line it belongs on."""
 
     kind = "signature.withdrawn"
+    signature_seq: int
+    why: Literal["wrong_line", "spoiled", "other"] = "other"
+    reason: str
+    moved_to: str | None = None
+
+
+class VoterLeft(Body):
+    """The voter signed and left without voting; the signature stands, counted apart."""
+
+    kind = "voter.left"
+    signature_seq: int
+    reason: str
+
+
+class VoterReturned(Body):
+    """The voter has not left after all, or is back."""
+
+    kind = "voter.returned"
     signature_seq: int
     reason: str
 
@@ -93,6 +140,77 @@ class LineRemoved(Body):
     reason: str
 
 
+class LineAdded(Body):
+    """A correction affidavit: a line for a person on no list, as the registrar authorised.
+
+    `authorised_by` is the name at the registrar's office. `somebody_else`: the lead or the
+    registrar says that it is not the person of the same name and birth date.
+    """
+
+    kind = "line.added"
+    authorised_by: str
+    authorised_how: Literal["phone", "in_person", "writing"]
+    somebody_else: bool
+    ballot_button: int | None
+    details_sha256: str
+
+
+class FormGiven(Body):
+    """A form was handed over to a voter who wants a detail changed; nothing else is kept."""
+
+    kind = "form.given"
+    form: Literal["registration"]
+
+
+class PlaceTold(BaseModel):
+    """A polling place as the registrar named it on the telephone."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+    precinct: str
+    polling_place: str
+    place_address: str
+
+
+class PersonDirected(Body):
+    """How a person left who got no ballot here.
+
+    `elsewhere_id` is a row of the people of other precincts. `situation` holds the answers
+    on the way. `details_sha256` is None where no name was written down.
+    """
+
+    kind = "person.directed"
+    way: Literal["elsewhere", "registration_form", "left"]
+    elsewhere_id: str | None
+    place: PlaceTold | None
+    situation: dict[str, str | bool] | None
+    reason: str
+    provisional_declined: bool
+    details_sha256: str | None
+
+
+class ProvisionalRecorded(Body):
+    """A provisional ballot in envelope `envelope`; `reason` is a code."""
+
+    kind = "provisional.recorded"
+    envelope: str
+    reason: str
+    note: str
+    ballot_class: BallotClass
+    ballot_button: int | None
+    how: How
+    strokes_sha256: str | None
+    situation: dict[str, str | bool] | None
+    details_sha256: str
+
+
+class ProvisionalWithdrawn(Body):
+    """The record was a mistake; the envelope's number is not used again."""
+
+    kind = "provisional.withdrawn"
+    provisional_seq: int
+    reason: str
+
+
 class AddressConfirmed(Body):
     """The voter completed the card; the card itself is the paper."""
 
@@ -102,7 +220,8 @@ class AddressConfirmed(Body):
 class AssistanceRecorded(Body):
     """`wanted` False: asked, and no help was wanted today.
 
-    `reason` is needed where no Y is printed on the line.
+    `reason` is needed where no Y is printed on the line; there too the voter makes a
+    statement of support. `helper_is` is asked each time (52 U.S.C. 10508).
     """
 
     kind = "assistance.recorded"
@@ -111,6 +230,8 @@ class AssistanceRecorded(Body):
     reason: str
     how: How | None
     strokes_sha256: str | None
+    helper_is: Literal["other"] | None = None
+    statement_of_support: bool = False
 
 
 class WorkerSignedOn(Body):
@@ -129,8 +250,17 @@ BODY_OF_KIND: dict[str, type[Body]] = {
         DayOpened,
         LineCutOff,
         DayClosed,
+        HoursExtended,
+        TurnWithdrawn,
         SignatureRecorded,
         SignatureWithdrawn,
+        VoterLeft,
+        VoterReturned,
+        LineAdded,
+        FormGiven,
+        PersonDirected,
+        ProvisionalRecorded,
+        ProvisionalWithdrawn,
         MarkRecorded,
         MarkWithdrawn,
         LineRemoved,

@@ -13,7 +13,7 @@ from typing import Any
 from app.records.clock import from_text
 from app.records.entry import Entry
 from app.rules.line import Act, LineState, Mark, MarkKind
-from app.rules.moment import DayState
+from app.rules.moment import DayState, Extension
 
 Body = Mapping[str, Any]
 
@@ -39,15 +39,64 @@ def fold_day(entries: Iterable[Entry]) -> DayState:
     """The turns of the day, from the entries of DAY_KINDS in order."""
     day = DayState()
     for entry in entries:
-        day = replace(day, **{DAY_KINDS[entry.kind]: act_of(entry)})
+        day = fold_turn(day, entry)
     return day
 
 
+def fold_turn(day: DayState, entry: Entry) -> DayState:
+    """The day after `entry`; DoesNotFit where it cannot follow."""
+    return DAY_KINDS[entry.kind](day, act_of(entry), entry.body)
+
+
+def turn_act(day: DayState, turn: str) -> Act | None:
+    """Who took the turn that stands, None where it was not taken."""
+    if turn == "hours.extended":
+        return day.extension.act if day.extension else None
+    act: Act | None = getattr(day, _FIELD_OF_TURN[turn])
+    return act
+
+
 # Kind of entry -> the field of DayState it sets.
-DAY_KINDS: Mapping[str, str] = {
+_FIELD_OF_TURN: Mapping[str, str] = {
     "day.opened": "opened",
     "line.cut_off": "cut_off",
     "day.closed": "closed",
+}
+
+
+def _turn_taken(turn: str) -> Callable[[DayState, Act, Body], DayState]:
+    def taken(day: DayState, act: Act, _body: Body) -> DayState:
+        if turn_act(day, turn):
+            raise DoesNotFit(f"{turn} stands already")
+        return _with_turn(day, turn, act)
+
+    return taken
+
+
+def _hours_extended(day: DayState, act: Act, body: Body) -> DayState:
+    extension = Extension(act, body["reference"], body["until"])
+    return replace(day, extensions=(*day.extensions, extension))
+
+
+def _turn_withdrawn(day: DayState, _act: Act, body: Body) -> DayState:
+    turn = body["turn"]
+    act = turn_act(day, turn)
+    if act is None or act.seq != body["turn_seq"]:
+        raise DoesNotFit(f"{turn} of entry {body['turn_seq']} does not stand")
+    if turn == "hours.extended":
+        return replace(day, extensions=day.extensions[:-1])
+    return _with_turn(day, turn, None)
+
+
+def _with_turn(day: DayState, turn: str, act: Act | None) -> DayState:
+    changed: dict[str, Any] = {_FIELD_OF_TURN[turn]: act}
+    return replace(day, **changed)
+
+
+DAY_KINDS: Mapping[str, Callable[[DayState, Act, Body], DayState]] = {
+    **{turn: _turn_taken(turn) for turn in _FIELD_OF_TURN},
+    "hours.extended": _hours_extended,
+    "turn.withdrawn": _turn_withdrawn,
 }
 
 
@@ -58,9 +107,40 @@ def _signature_recorded(state: LineState, act: Act, _body: Body) -> LineState:
 
 
 def _signature_withdrawn(state: LineState, _act: Act, body: Body) -> LineState:
+    _must_stand(state, body)
+    return replace(state, signature=None, left=None)
+
+
+def _voter_left(state: LineState, act: Act, body: Body) -> LineState:
+    _must_stand(state, body)
+    if state.left:
+        raise DoesNotFit(f"the voter left by entry {state.left.seq}")
+    return replace(state, left=act)
+
+
+def _voter_returned(state: LineState, _act: Act, body: Body) -> LineState:
+    _must_stand(state, body)
+    if state.left is None:
+        raise DoesNotFit("the voter has not left")
+    return replace(state, left=None)
+
+
+def _must_stand(state: LineState, body: Body) -> None:
     if state.signature is None or state.signature.seq != body["signature_seq"]:
         raise DoesNotFit(f"the line does not carry the signature of entry {body['signature_seq']}")
-    return replace(state, signature=None)
+
+
+def _provisional_recorded(state: LineState, act: Act, _body: Body) -> LineState:
+    if state.provisional:
+        raise DoesNotFit(f"a provisional ballot was given by entry {state.provisional.seq}")
+    return replace(state, provisional=act)
+
+
+def _provisional_withdrawn(state: LineState, _act: Act, body: Body) -> LineState:
+    seq = body["provisional_seq"]
+    if state.provisional is None or state.provisional.seq != seq:
+        raise DoesNotFit(f"no provisional ballot of entry {seq} stands on the line")
+    return replace(state, provisional=None)
 
 
 def _mark_recorded(state: LineState, act: Act, body: Body) -> LineState:
@@ -92,6 +172,10 @@ def _assistance_recorded(state: LineState, act: Act, _body: Body) -> LineState:
 _CHANGES: Mapping[str, Callable[[LineState, Act, Body], LineState]] = {
     "signature.recorded": _signature_recorded,
     "signature.withdrawn": _signature_withdrawn,
+    "voter.left": _voter_left,
+    "voter.returned": _voter_returned,
+    "provisional.recorded": _provisional_recorded,
+    "provisional.withdrawn": _provisional_withdrawn,
     "mark.recorded": _mark_recorded,
     "mark.withdrawn": _mark_withdrawn,
     "line.removed": _line_removed,
@@ -100,3 +184,12 @@ _CHANGES: Mapping[str, Callable[[LineState, Act, Body], LineState]] = {
 }
 
 LINE_KINDS = frozenset(_CHANGES)
+
+# These change a line where they speak of one; the person may be on none.
+_WITH_OR_WITHOUT_LINE = frozenset({"provisional.recorded", "provisional.withdrawn"})
+
+
+def changes_line(entry: Entry) -> bool:
+    """Whether `entry` is folded into the state of a line."""
+    is_free = entry.kind in _WITH_OR_WITHOUT_LINE and entry.line_id is None
+    return entry.kind in LINE_KINDS and not is_free

@@ -9,18 +9,16 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from sqlalchemy import insert
 
-from app.records import queries
+from app.records import elsewhere, queries
 from app.records.bodies import PackageLoaded
 from app.records.entry import Actor, Entry, canonical, sha256_hex
-from app.records.rows import line_to_row, setting_to_text, state_to_text
+from app.records.queries import ROWS_AT_ONCE
+from app.records.rows import line_to_row, setting_to_text, state_to_row
 from app.records.unit import Unit
+from app.rules.elsewhere import ElsewhereLine
 from app.rules.faults import AlreadyLoaded
 from app.rules.line import Line, PrintedLine, state_as_printed
 from app.rules.setting import Setting
-
-# Rows a statement: large enough for speed, small enough to stay well under the
-# parameter limits of either database.
-ROWS_AT_ONCE = 500
 
 # 80 bits as text: no two of a million lines share one, and none can be guessed.
 LINE_ID_BYTES = 10
@@ -55,8 +53,10 @@ def store(
     lines: Sequence[Line],
     files: Mapping[str, str],
     line_key: str,
+    elsewhere_lines: Sequence[ElsewhereLine] = (),
 ) -> Entry:
-    """Write lines, their states as printed, the setting and entry 1; all or nothing.
+    """Write lines, their states as printed, the people of other precincts, the setting and
+    entry 1; all or nothing.
 
     AlreadyLoaded where the record has a day already: a day is never loaded over.
     """
@@ -66,12 +66,16 @@ def store(
     unit.connection.execute(insert(queries.about), {"name": "setting", "text": text})
     for start in range(0, len(lines), ROWS_AT_ONCE):
         _store_some(unit, lines[start : start + ROWS_AT_ONCE])
+    people = elsewhere.identified(elsewhere_lines)
+    elsewhere.store(unit, people)
     body = PackageLoaded(
         election_id=setting.election.id,
         precinct=setting.precinct.number,
         files=dict(files),
         lines=len(lines),
         lines_sha256=lines_digest(sorted(lines, key=lambda line: line.line_id)),
+        elsewhere=len(people),
+        elsewhere_sha256=elsewhere.elsewhere_digest(people),
         setting_sha256=sha256_hex(text.encode()),
         line_key=line_key,
     )
@@ -88,19 +92,10 @@ def lines_digest(lines: Iterable[Line]) -> str:
 
 def _store_some(unit: Unit, lines: Sequence[Line]) -> None:
     unit.connection.execute(insert(queries.lines), [line_to_row(line) for line in lines])
-    states = ((line.line_id, state_as_printed(line.printed)) for line in lines)
-    unit.connection.execute(
-        insert(queries.line_states),
-        [
-            {
-                "line_id": line_id,
-                "standing": state.standing.value,
-                "version": 0,
-                "state": state_to_text(state),
-            }
-            for line_id, state in states
-        ],
-    )
+    states = [
+        state_to_row(line.line_id, state_as_printed(line.printed), version=0) for line in lines
+    ]
+    unit.connection.execute(insert(queries.line_states), states)
 
 
 def _line_id(line_key: str, line: PrintedLine) -> str:

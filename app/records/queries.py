@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import date
 from typing import Any, cast
 
 from sqlalchemy import Connection, Table, bindparam, func, select
@@ -20,14 +21,18 @@ from app.records.rows import (
 from app.records.tables import (
     AboutRow,
     DrawingRow,
+    ElsewhereRow,
     EntryRow,
+    EnvelopeRow,
+    LaterLookAlikeRow,
     LineRow,
     LineStateRow,
+    PersonalRow,
     SignOnRow,
     WorkerRow,
 )
 from app.rules.faults import DayNotLoaded, NotFound
-from app.rules.line import Line, LineState, Standing
+from app.rules.line import Line, LineState, Part, Standing
 from app.rules.moment import DayState
 from app.rules.setting import Setting
 
@@ -39,11 +44,16 @@ def table(model: type[SQLModel]) -> Table:
 
 about, day_log, drawing = table(AboutRow), table(EntryRow), table(DrawingRow)
 lines, line_states = table(LineRow), table(LineStateRow)
+later_look_alikes, personal = table(LaterLookAlikeRow), table(PersonalRow)
+elsewhere, envelopes = table(ElsewhereRow), table(EnvelopeRow)
 workers, sign_ons = table(WorkerRow), table(SignOnRow)
 
 # Every signature asks these: built once, since building a statement costs more than running it.
 _NEWEST = select(day_log.c.seq, day_log.c.hash).order_by(day_log.c.seq.desc()).limit(1)
 _LINE = select(lines).where(lines.c.line_id == bindparam("line_id"))
+_ADDED_ALIKE = select(later_look_alikes.c.added_id).where(
+    later_look_alikes.c.line_id == bindparam("line_id")
+)
 _STATE = select(line_states).where(line_states.c.line_id == bindparam("line_id"))
 _BY_TOKEN = select(day_log).where(day_log.c.token == bindparam("token"))
 _OF_LINE = select(day_log).where(day_log.c.line_id == bindparam("line_id")).order_by(day_log.c.seq)
@@ -56,6 +66,8 @@ _SIGN_ON = (
 
 # SQLite allows 32,766 parameters in a statement, PostgreSQL 65,535: stay well below.
 IDS_AT_ONCE = 10_000
+# Rows a statement that inserts: large enough for speed, small enough for the same limits.
+ROWS_AT_ONCE = 500
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +115,14 @@ def setting(connection: Connection) -> Setting:
 
 
 def line(connection: Connection, line_id: str) -> Line:
-    """The printed line; NotFound where there is none with this identifier."""
+    """The line with all its look-alikes; NotFound where there is none with this identifier."""
+    stored = line_as_stored(connection, line_id)
+    added = connection.execute(_ADDED_ALIKE, {"line_id": line_id}).scalars()
+    return _with_added(stored, [str(other) for other in added])
+
+
+def line_as_stored(connection: Connection, line_id: str) -> Line:
+    """The line as its own row has it: without the look-alikes that were added after it."""
     row = connection.execute(_LINE, {"line_id": line_id}).mappings().first()
     if row is None:
         raise NotFound(what="line")
@@ -111,18 +130,50 @@ def line(connection: Connection, line_id: str) -> Line:
 
 
 def all_lines(connection: Connection) -> Iterator[Line]:
-    """Every printed line, by line_id."""
+    """Every line, by line_id, each as its own row has it."""
     for row in connection.execute(select(lines).order_by(lines.c.line_id)).mappings():
         yield line_from_row(dict(row))
 
 
+def lines_born_on(connection: Connection, birth_date: date) -> list[Line]:
+    """The lines with this birth date, each as its own row has it."""
+    born = select(lines).where(lines.c.birth_date == birth_date.isoformat())
+    return [line_from_row(dict(row)) for row in connection.execute(born).mappings()]
+
+
+def lines_numbered(connection: Connection, voter_number: str) -> list[Line]:
+    """The lines with this voter number, each as its own row has it."""
+    numbered = select(lines).where(lines.c.voter_number == voter_number)
+    return [line_from_row(dict(row)) for row in connection.execute(numbered).mappings()]
+
+
+def added_lines(connection: Connection) -> list[Line]:
+    """The lines that affidavits added, each as its own row has it."""
+    added = select(lines).where(lines.c.part == Part.AFFIDAVIT.value)
+    return [line_from_row(dict(row)) for row in connection.execute(added).mappings()]
+
+
 def lines_with(connection: Connection, line_ids: Sequence[str]) -> dict[str, Line]:
-    """The lines among `line_ids` that exist, by identifier."""
-    return {
+    """The lines among `line_ids` that exist, by identifier, with all their look-alikes."""
+    found = {
         row["line_id"]: line_from_row(dict(row))
         for some in _in_parts(line_ids)
         for row in connection.execute(select(lines).where(lines.c.line_id.in_(some))).mappings()
     }
+    added: dict[str, list[str]] = {}
+    pairs = later_look_alikes
+    for some in _in_parts(line_ids):
+        for row in connection.execute(select(pairs).where(pairs.c.line_id.in_(some))):
+            added.setdefault(row.line_id, []).append(row.added_id)
+    return {
+        line_id: _with_added(stored, added.get(line_id, [])) for line_id, stored in found.items()
+    }
+
+
+def _with_added(stored: Line, added: list[str]) -> Line:
+    if not added:
+        return stored
+    return replace(stored, look_alikes=(*stored.look_alikes, *sorted(added)))
 
 
 def stored_state(connection: Connection, line_id: str) -> StoredState:
@@ -152,6 +203,18 @@ def counts(connection: Connection) -> dict[str, int]:
     }
 
 
+def left_count(connection: Connection) -> int:
+    """How many of the signed left without voting."""
+    left = select(func.count()).select_from(line_states).where(line_states.c.has_left)
+    return int(connection.execute(left).scalar_one())
+
+
+def kind_count(connection: Connection, kind: str) -> int:
+    """How many entries of a kind the log has."""
+    of_kind = select(func.count()).select_from(day_log).where(day_log.c.kind == kind)
+    return int(connection.execute(of_kind).scalar_one())
+
+
 def day_state(connection: Connection) -> DayState:
     """Which turns of the day have been taken."""
     return fold_day(_entries(connection, _TURNS))
@@ -166,6 +229,20 @@ def entries_after(connection: Connection, seq: int, limit: int | None = None) ->
     """The entries whose number is above `seq`, in order."""
     newer = select(day_log).where(day_log.c.seq > seq).order_by(day_log.c.seq).limit(limit)
     return _entries(connection, newer)
+
+
+def entries_of(connection: Connection, *kinds: str) -> list[Entry]:
+    """Every entry of these kinds, oldest first."""
+    of_kind = select(day_log).where(day_log.c.kind.in_(kinds)).order_by(day_log.c.seq)
+    return list(_entries(connection, of_kind))
+
+
+def entry(connection: Connection, seq: int) -> Entry:
+    """NotFound where the log has no such entry."""
+    row = connection.execute(select(day_log).where(day_log.c.seq == seq)).mappings().first()
+    if row is None:
+        raise NotFound(what="entry")
+    return entry_from_row(dict(row))
 
 
 def history(connection: Connection, line_id: str) -> list[Entry]:

@@ -54,6 +54,17 @@ def line_to_row(line: Line) -> dict[str, Any]:
     }
 
 
+def state_to_row(line_id: str, state: LineState, version: int) -> dict[str, Any]:
+    """The derived row of a line: everything in it follows from `state`."""
+    return {
+        "line_id": line_id,
+        "standing": state.standing.value,
+        "has_left": state.left is not None,
+        "version": version,
+        "state": state_to_text(state),
+    }
+
+
 def state_to_text(state: LineState) -> str:
     return canonical(_STATE.dump_python(state, mode="json"))
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from sqlmodel import Field, SQLModel
 
-SCHEMA_VERSION = "1"
+SCHEMA_VERSION = "2"
 
 
 class AboutRow(SQLModel, table=True):
@@ -48,13 +48,61 @@ class DrawingRow(SQLModel, table=True):
     strokes: str
 
 
+class PersonalRow(SQLModel, table=True):
+    """What an entry says of a person, kept beside the log; the entry has a salted digest of it.
+
+    `details` is canonical JSON; None where it is the line that the entry added. Without the
+    salt nobody can try names and birth dates against the log.
+    """
+
+    __tablename__ = "personal"
+
+    seq: int = Field(primary_key=True, foreign_key="day_log.seq")
+    salt: str
+    details: str | None
+
+
+class ElsewhereRow(SQLModel, table=True):
+    """A person of another precinct: as much as is needed to send them there."""
+
+    __tablename__ = "elsewhere"
+
+    elsewhere_id: str = Field(primary_key=True)
+    last_name: str
+    first_name: str
+    middle_name: str
+    suffix: str
+    birth_year: int
+    precinct: str
+    polling_place: str
+    place_address: str
+
+
+class EnvelopeRow(SQLModel, table=True):
+    """The envelope numbers used, in upper case, so that no two ballots share one."""
+
+    __tablename__ = "envelope"
+
+    envelope: str = Field(primary_key=True)
+    seq: int = Field(foreign_key="day_log.seq")
+
+
+class LaterLookAlikeRow(SQLModel, table=True):
+    """A line that was there first, and an added one that it can be mistaken for."""
+
+    __tablename__ = "later_look_alike"
+
+    line_id: str = Field(primary_key=True, foreign_key="line.line_id")
+    added_id: str = Field(primary_key=True, foreign_key="line.line_id")
+
+
 class LineRow(SQLModel, table=True):
     """A printed line. `marks` and `look_alikes` are JSON lists."""
 
     __tablename__ = "line"
 
     line_id: str = Field(primary_key=True)
-    part: str
+    part: str = Field(index=True)
     voter_number: str = Field(index=True)
     last_name: str
     first_name: str
@@ -69,6 +117,9 @@ class LineRow(SQLModel, table=True):
     ballot_button: int | None
     assistance: bool
     address_confirmation: bool
+    inactive: bool
+    first_time_by_mail: bool
+    address_protected: bool
     marks: str
     look_alikes: str
 
@@ -77,13 +128,15 @@ class LineStateRow(SQLModel, table=True):
     """The derived state of a line: folded from its print and its entries.
 
     `version` counts the entries folded in and is what compare-and-set compares.
-    `state` is the whole `LineState` as JSON.
+    `state` is the whole `LineState` as JSON; `has_left` says of it whether the voter
+    signed and left without voting, so that it can be counted.
     """
 
     __tablename__ = "line_state"
 
     line_id: str = Field(primary_key=True, foreign_key="line.line_id")
     standing: str = Field(index=True)
+    has_left: bool
     version: int
     state: str
 

@@ -11,8 +11,8 @@ from app.records import queries
 from app.records.bodies import Body
 from app.records.clock import Clock, to_text
 from app.records.entry import Actor, Entry, Head, fresh_nonce
-from app.records.fold import LINE_KINDS, fold_line
-from app.records.rows import entry_to_row, state_to_text
+from app.records.fold import changes_line, fold_line
+from app.records.rows import entry_to_row, state_to_row
 from app.rules.faults import TokenReused
 
 _APPEND = insert(queries.day_log)
@@ -67,7 +67,7 @@ class Unit:
         self.connection.execute(_APPEND, entry_to_row(entry))
         if strokes is not None:
             self.connection.execute(insert(queries.drawing), {"seq": entry.seq, "strokes": strokes})
-        if entry.kind in LINE_KINDS:
+        if changes_line(entry):
             self._fold(entry)
         self.head = Head(entry.seq, entry.hash)
         self.entries.append(entry)
@@ -101,9 +101,7 @@ class Unit:
             {
                 "of_line": entry.line_id,
                 "seen_version": seen.version,
-                "standing": state.standing.value,
-                "version": seen.version + 1,
-                "state": state_to_text(state),
+                **state_to_row(entry.line_id, state, seen.version + 1),
             },
         )
         if changed.rowcount != 1:

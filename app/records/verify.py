@@ -6,20 +6,22 @@ the printed lines and the setting (by the digests in entry 1), and every derived
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 
 from pydantic import ValidationError
 from sqlalchemy import Connection, func, select
 from sqlalchemy.exc import DBAPIError
 
-from app.records import queries
+from app.records import elsewhere, personal, queries
 from app.records.bodies import BODY_OF_KIND
 from app.records.entry import FIRST_PREV, Entry, Head, canonical, sha256_hex
-from app.records.fold import LINE_KINDS, DoesNotFit, fold_line
+from app.records.fold import DAY_KINDS, DoesNotFit, changes_line, fold_line, fold_turn
 from app.records.loading import lines_digest
-from app.records.rows import entry_from_row, state_to_text
-from app.rules.line import LineState, state_as_printed
+from app.records.rows import entry_from_row, state_to_row
+from app.rules.faults import NotFound
+from app.rules.line import Line, LineState, Part, state_as_printed
+from app.rules.moment import DayState
 
 Progress = Callable[[int, int], None]
 
@@ -70,21 +72,35 @@ def damage(error: DBAPIError) -> str:
     return f"the database file is damaged: {error.orig}"
 
 
+@dataclass(slots=True)
+class _Refolded:
+    """What the log amounts to so far: the state of each line, and how the day stands."""
+
+    states: dict[str, LineState] = field(default_factory=dict)
+    versions: dict[str, int] = field(default_factory=dict)
+    added: dict[str, Line] = field(default_factory=dict)
+    envelopes: dict[str, int] = field(default_factory=dict)
+    day: DayState = field(default_factory=DayState)
+
+    def start(self, line: Line) -> None:
+        """A line on which nothing has happened yet."""
+        self.states[line.line_id] = state_as_printed(line.printed)
+        self.versions[line.line_id] = 0
+
+
 def _verify(connection: Connection, found: Verification, progress: Progress) -> None:
-    states: dict[str, LineState] = {}
-    versions: dict[str, int] = {}
+    folded = _Refolded()
     total = connection.execute(select(func.count()).select_from(queries.day_log)).scalar_one()
     for entry in _checked_entries(connection, found):
         if entry.seq == 1:
-            states = _check_loaded(connection, entry)
-            versions = dict.fromkeys(states, 0)
-        elif entry.kind in LINE_KINDS:
-            _fold(states, entry)
-            versions[str(entry.line_id)] += 1
+            _check_loaded(connection, entry, folded)
+        else:
+            _fold(connection, folded, entry)
         _check_drawing(connection, entry)
+        _check_details(connection, entry)
         progress(entry.seq, total)
-    _check_derived(connection, states, versions)
-    found.lines = len(states)
+    _check_derived(connection, folded)
+    found.lines = len(folded.states)
 
 
 def _checked_entries(connection: Connection, found: Verification) -> Iterator[Entry]:
@@ -112,27 +128,49 @@ def _checked_entries(connection: Connection, found: Verification) -> Iterator[En
         yield entry
 
 
-def _check_loaded(connection: Connection, entry: Entry) -> dict[str, LineState]:
-    """The lines and the setting are the ones entry 1 speaks of; answers the states as printed."""
+def _check_loaded(connection: Connection, entry: Entry, folded: _Refolded) -> None:
+    """Lines, people elsewhere and setting are the ones entry 1 speaks of."""
     if entry.kind != "package.loaded":
         raise _Fault("entry 1 is not package.loaded", 1)
     try:
-        lines = list(queries.all_lines(connection))
+        lines = [
+            line
+            for line in queries.all_lines(connection)
+            if line.printed.part is not Part.AFFIDAVIT
+        ]
     except (ValueError, TypeError, KeyError) as error:
         raise _Fault(f"a printed line cannot be read: {_short(error)}") from error
     if lines_digest(lines) != entry.body["lines_sha256"]:
         raise _Fault("the printed lines are not those that entry 1 loaded")
+    people = elsewhere.all_people(connection)
+    if elsewhere.elsewhere_digest(people) != entry.body["elsewhere_sha256"]:
+        raise _Fault("the people of other precincts are not those that entry 1 loaded")
     text = queries.about_text(connection, "setting")
     if text is None or sha256_hex(text.encode()) != entry.body["setting_sha256"]:
         raise _Fault("the setting is not the one that entry 1 loaded")
-    return {line.line_id: state_as_printed(line.printed) for line in lines}
+    for line in lines:
+        folded.start(line)
 
 
-def _fold(states: dict[str, LineState], entry: Entry) -> None:
-    if entry.line_id not in states:
-        raise _Fault(f"entry {entry.seq} speaks of a line that does not exist", entry.seq)
+def _fold(connection: Connection, folded: _Refolded, entry: Entry) -> None:
+    """What the entry changes: the day, a line, or that there is one more line."""
     try:
-        states[entry.line_id] = fold_line(states[entry.line_id], entry)
+        if entry.kind in DAY_KINDS:
+            folded.day = fold_turn(folded.day, entry)
+        elif entry.kind == "line.added":
+            line = queries.line_as_stored(connection, str(entry.line_id))
+            folded.added[line.line_id] = line
+            folded.start(line)
+        elif changes_line(entry):
+            line_id = str(entry.line_id)
+            folded.states[line_id] = fold_line(folded.states[line_id], entry)
+            folded.versions[line_id] += 1
+        if entry.kind == "provisional.recorded":
+            folded.envelopes[entry.body["envelope"]] = entry.seq
+    except (NotFound, KeyError) as error:
+        raise _Fault(
+            f"entry {entry.seq} speaks of a line that does not exist", entry.seq
+        ) from error
     except (DoesNotFit, ValueError) as error:
         raise _Fault(f"entry {entry.seq} cannot follow: {_short(error)}", entry.seq) from error
 
@@ -146,17 +184,39 @@ def _check_drawing(connection: Connection, entry: Entry) -> None:
         raise _Fault(f"the drawing of entry {entry.seq} is not the one it speaks of", entry.seq)
 
 
-def _check_derived(
-    connection: Connection, states: dict[str, LineState], versions: dict[str, int]
-) -> None:
-    rows = {row.line_id: row for row in connection.execute(select(queries.line_states))}
-    if rows.keys() != states.keys():
-        raise _Fault("the derived states are not those of the printed lines")
-    for line_id, state in states.items():
-        expected = (state.standing.value, versions[line_id], state_to_text(state))
-        row = rows[line_id]
-        if (row.standing, row.version, row.state) != expected:
+def _check_details(connection: Connection, entry: Entry) -> None:
+    digest = entry.body.get("details_sha256")
+    if digest is None:
+        return
+    sealed = personal.sealed_of(connection, entry)
+    if sealed is None or sealed.digest != digest:
+        what = "line" if entry.kind == "line.added" else "details"
+        raise _Fault(f"the {what} of entry {entry.seq} is not what it speaks of", entry.seq)
+
+
+def _check_derived(connection: Connection, folded: _Refolded) -> None:
+    stored = connection.execute(select(queries.line_states)).mappings()
+    rows = {row["line_id"]: dict(row) for row in stored}
+    if rows.keys() != folded.states.keys():
+        raise _Fault("the derived states are not those of the lines in the log")
+    if {line.line_id for line in queries.added_lines(connection)} != folded.added.keys():
+        raise _Fault("the added lines are not those that the log speaks of")
+    for line_id, state in folded.states.items():
+        expected = state_to_row(line_id, state, folded.versions[line_id])
+        if rows[line_id] != expected:
             raise _Fault(f"the state kept for line {line_id} is not what the log says")
+    _check_look_alikes(connection, folded.added)
+    envelopes = connection.execute(select(queries.envelopes))
+    if {row.envelope: row.seq for row in envelopes} != folded.envelopes:
+        raise _Fault("the envelope numbers are not those that the log speaks of")
+
+
+def _check_look_alikes(connection: Connection, added: Mapping[str, Line]) -> None:
+    rows = connection.execute(select(queries.later_look_alikes))
+    kept = {(row.line_id, row.added_id) for row in rows}
+    said = {(other, line.line_id) for line in added.values() for other in line.look_alikes}
+    if kept != said:
+        raise _Fault("the look-alikes of the added lines are not those that the lines name")
 
 
 def _short(error: Exception) -> str:

@@ -16,6 +16,8 @@ from zoneinfo import ZoneInfo
 from app.rules.line import Act
 from app.rules.setting import Setting
 
+Moved = Literal["no", "within", "outside"]
+
 
 class Phase(StrEnum):
     """Where the day stands."""
@@ -27,12 +29,26 @@ class Phase(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
+class Extension:
+    """Hours extended by an order. `until` is a local time, `HH:MM`."""
+
+    act: Act
+    reference: str
+    until: str
+
+
+@dataclass(frozen=True, slots=True)
 class DayState:
-    """The turns of the day that have been taken; later ones outrank earlier ones."""
+    """The turns of the day that have been taken; later ones outrank earlier ones.
+
+    `extensions` are the orders that extended the hours, oldest first; they take no turn:
+    the ordinary end of the line is marked all the same.
+    """
 
     opened: Act | None = None
     cut_off: Act | None = None
     closed: Act | None = None
+    extensions: tuple[Extension, ...] = ()
 
     @property
     def phase(self) -> Phase:
@@ -42,6 +58,11 @@ class DayState:
             return Phase.CUT_OFF
         return Phase.OPEN if self.opened else Phase.NOT_OPEN
 
+    @property
+    def extension(self) -> Extension | None:
+        """The order that holds now, None where the hours are the ordinary ones."""
+        return self.extensions[-1] if self.extensions else None
+
 
 @dataclass(frozen=True, slots=True)
 class Evidence:
@@ -50,11 +71,15 @@ class Evidence:
     told_apart: the birth date they said is (True) or is not (False) the one on the line.
     identification: `affirmed` means they signed the paper for people without a document.
     in_line_at_cut_off: they stood in line when the lead marked its end.
+    address_affirmed: they signed that they live at the address (after a move, the new one).
+    moved: since they registered, not at all, inside the jurisdiction, or out of it.
     """
 
     told_apart: bool | None = None
     identification: Literal["shown", "not_shown", "affirmed"] | None = None
     in_line_at_cut_off: bool | None = None
+    address_affirmed: bool | None = None
+    moved: Moved | None = None
 
 
 @dataclass(frozen=True, slots=True)

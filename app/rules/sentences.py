@@ -26,9 +26,23 @@ SENTENCES: Mapping[str, str] = {
     "not-this-line": "The birth date said is not the one on this line: "
     "look for the person's own line.",
     "identification-missing": "Identification is required here and was not shown.",
+    "moved-within": "The voter has moved inside {county}.",
+    "moved-outside": "The voter has moved out of {county}.",
+    "address-not-affirmed": "The voter does not affirm that they live at the address.",
+    "extended-hours": "An order ({reference}) extended the hours to {until}. Whoever came after "
+    "the ordinary end of the line votes a provisional ballot, kept apart from all others.",
+    "provisional-recorded": "A provisional ballot was given on this line at {local_time} at "
+    "{station} ({initials}).",
+    "challenged": "An official says that this person may not vote here.",
+    "step-not-done": "What comes first could not be done.",
+    "not-on-a-list": "The person is on no list here.",
+    "registered-elsewhere": "The person is registered at another polling place.",
     # steps
     "in-line-at-cut-off": "Ask: was this person in line at {local_time}, when the line was closed?",
     "tell-apart": "Ask for the birth date: {look_alikes} other line(s) could be mistaken for this.",
+    "affirm-address": "Ask the voter to affirm the address: that they live there, or, after a "
+    "move, where they live now.",
+    "ask-moved": "Ask whether the voter has moved: not at all, inside {county}, or out of it.",
     "identification": "Ask for identification.",
     "address-confirmation": "The voter completes an address confirmation card before signing.",
     "assistance": "Assistance is printed on this line: ask, and write who helps.",
@@ -40,6 +54,26 @@ SENTENCES: Mapping[str, str] = {
     "ask-lead": "Ask the lead worker.",
     "wait-for-opening": "Ask the person to wait until the polls open.",
     "affirm-identity": "The person may sign the paper for people without identification.",
+    "direct-elsewhere": "Direct the person to their own polling place, with the slip.",
+    "registration-form": "Hand over a registration form.",
+    "write-down-why": "If the person leaves: write down why.",
+    # questions on the way of a person who is found nowhere
+    "spelled-otherwise": "Ask for the name spelled out, another name, or the birth date, and look "
+    "again. Is the person still not found?",
+    "supplemental-pages": "Look at the supplemental pages on the table. Is the person still not "
+    "found?",
+    "says-eligible": "Ask: are you registered in {county}, and may you vote in this election?",
+    "where-registered": "Look in the list of the other precincts. Is the person "
+    "registered at another polling place?",
+    "goes-there": "Tell the person where their polling place is. Will they go there?",
+    "registrar-called": "Call the registrar, {office}, {phone}. What does the registrar say?",
+    # flags: recorded all the same, and the lead should know
+    "helper-over-limit": "This helper has now helped {helped} voters; the limit here is {limit}.",
+    "statement-of-support-missing": "No statement of support was made, and no Y is printed.",
+    "provisional-same-name": "A provisional ballot was given to somebody of this name "
+    "(envelope {envelope}). If it is the same person, the lead withdraws it.",
+    "ballot-differs": "The ballot button of the right line is {is}, of the wrong line {was}: ask "
+    "which ballot was given.",
 }
 
 

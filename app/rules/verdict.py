@@ -7,14 +7,15 @@ A person who is stopped is always told what they may still do.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from enum import StrEnum
-from typing import Literal
 
+from app.rules import address, identification, provisional
+from app.rules.coded import Coded, Option, Reason, Step
 from app.rules.line import Line, LineState, Mark, MarkKind
 from app.rules.moment import Moment, Phase
+from app.rules.options import OPTIONS_AFTER, options_after, options_if_not_done
 from app.rules.policy import Policy
-from app.rules.sentences import sentence
 
 
 class Outcome(StrEnum):
@@ -27,44 +28,10 @@ class Outcome(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Coded:
-    """A stable code with the facts of the case."""
-
-    code: str
-    facts: Mapping[str, object] = field(default_factory=dict)
-
-    @property
-    def sentence(self) -> str:
-        return sentence(self.code, self.facts)
-
-
-@dataclass(frozen=True, slots=True)
-class Reason(Coded):
-    """Why the answer is not simply `sign`; `rule` names where the rule comes from."""
-
-    rule: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Step(Coded):
-    """Something to do before signing.
-
-    `evidence`: said or shown now, and sent with the signature.
-    `entry`: recorded on the line once, by an entry of its own.
-    """
-
-    settled_by: Literal["evidence", "entry"] = "evidence"
-
-
-@dataclass(frozen=True, slots=True)
-class Option(Coded):
-    """What a person who is stopped may still do."""
-
-
-@dataclass(frozen=True, slots=True)
 class Verdict:
     """`steps` in the order in which they are done; `reasons` the deciding one first.
 
+    `if_not_done`: what a person may do who cannot or will not do a step that comes first.
     `ballot_button` is None where one ballot serves all, and where nobody may sign.
     """
 
@@ -73,27 +40,8 @@ class Verdict:
     reasons: tuple[Reason, ...] = ()
     options: tuple[Option, ...] = ()
     ballot_button: int | None = None
+    if_not_done: tuple[Option, ...] = ()
 
-
-# What a person may still do, by the reason that stops them, in the order offered.
-# Which of these a place allows is for its policy to say: see `_is_allowed`.
-OPTIONS_AFTER: Mapping[str, tuple[str, ...]] = {
-    "already-signed": ("ask-lead", "call-registrar", "provisional-ballot"),
-    "voted-by-mail": ("call-registrar", "provisional-ballot"),
-    "voted-early": ("call-registrar", "provisional-ballot"),
-    "removed": ("call-registrar", "correction-affidavit", "provisional-ballot"),
-    "lists-contradict": ("call-registrar", "provisional-ballot"),
-    "ballot-unknown": ("call-registrar",),
-    "polls-not-open": ("wait-for-opening",),
-    "polls-closed": ("ask-lead", "call-registrar", "provisional-ballot"),
-    "line-cut-off": ("ask-lead", "call-registrar", "provisional-ballot"),
-    "not-this-line": ("look-at-look-alikes", "call-registrar", "provisional-ballot"),
-    "identification-missing": (
-        "affirm-identity",
-        "call-registrar",
-        "provisional-ballot",
-    ),
-}
 
 SIGNATURE_LINE = "one signature or mark on a line (common practice)"
 
@@ -106,17 +54,26 @@ def decide(line: Line, state: LineState, policy: Policy, moment: Moment) -> Verd
         return _refuse(Outcome.CALL, (contradiction, *standing), policy, moment)
     stops = (
         *standing,
+        *_provisional_given(state, moment),
         *_what_the_day_says(policy, moment),
-        *_what_the_person_said(policy, moment),
+        *_what_the_person_said(line, policy, moment),
     )
-    if stops:
-        return _refuse(Outcome.STOP, stops, policy, moment)
+    calls = tuple(address.calls(policy, moment))
+    if stops or calls:
+        outcome = Outcome.STOP if stops else Outcome.CALL
+        return _refuse(outcome, (*stops, *calls), policy, moment)
     if not _is_ballot_known(line, moment):
         unknown = Reason("ballot-unknown", rule="the register names the ballot (common practice)")
         return _refuse(Outcome.CALL, (unknown,), policy, moment)
     steps = tuple(_steps(line, state, policy, moment))
-    outcome = Outcome.FIRST if steps else Outcome.SIGN
-    return Verdict(outcome, steps=steps, ballot_button=line.printed.ballot_button)
+    if not steps:
+        return Verdict(Outcome.SIGN, ballot_button=line.printed.ballot_button)
+    return Verdict(
+        Outcome.FIRST,
+        steps=steps,
+        ballot_button=line.printed.ballot_button,
+        if_not_done=options_if_not_done(policy, moment),
+    )
 
 
 def _what_stands(state: LineState, moment: Moment) -> Iterable[Reason]:
@@ -128,6 +85,7 @@ def _what_stands(state: LineState, moment: Moment) -> Iterable[Reason]:
             "local_time": moment.local_time(act.at),
             "station": act.station,
             "initials": act.initials,
+            "left": state.left is not None,
             "lifted_by": "lead",
         }
         yield Reason("already-signed", facts, SIGNATURE_LINE)
@@ -168,6 +126,19 @@ def _contradiction(standing: tuple[Reason, ...]) -> Reason | None:
     return Reason("lists-contradict", {"codes": codes, "said": said}, SIGNATURE_LINE)
 
 
+def _provisional_given(state: LineState, moment: Moment) -> Iterable[Reason]:
+    """Whoever has a ballot in an envelope gets no second one in the box."""
+    if state.provisional:
+        act = state.provisional
+        facts = {
+            "local_time": moment.local_time(act.at),
+            "station": act.station,
+            "initials": act.initials,
+            "lifted_by": "lead",
+        }
+        yield Reason("provisional-recorded", facts, "one ballot a person (common practice)")
+
+
 def _what_the_day_says(policy: Policy, moment: Moment) -> Iterable[Reason]:
     election = moment.setting.election
     phase = moment.day.phase
@@ -177,10 +148,20 @@ def _what_the_day_says(policy: Policy, moment: Moment) -> Iterable[Reason]:
     elif phase is Phase.CLOSED:
         closes = election.closes.strftime("%H:%M")
         yield Reason("polls-closed", {"closes": closes}, "hours of voting")
-    elif phase is Phase.CUT_OFF:
-        turned_up_late = moment.evidence.in_line_at_cut_off is False
-        if turned_up_late or not policy.in_line_may_sign:
-            yield Reason("line-cut-off", _cut_off_facts(moment), "policy: in_line_may_sign")
+    elif provisional.is_late(policy, moment):
+        yield from _too_late(policy, moment)
+
+
+def _too_late(policy: Policy, moment: Moment) -> Iterable[Reason]:
+    """After the ordinary end of the line: nobody, or by an order, and then how."""
+    extension = moment.day.extension
+    if extension is None:
+        yield Reason("line-cut-off", _cut_off_facts(moment), "policy: in_line_may_sign")
+    elif provisional.is_given(
+        provisional.BallotClass.EXTENDED_HOURS, policy, moment.setting.election
+    ):
+        facts = {"reference": extension.reference, "until": extension.until}
+        yield Reason("extended-hours", {**_cut_off_facts(moment), **facts}, "52 U.S.C. 21082(c)")
 
 
 def _cut_off_facts(moment: Moment) -> Mapping[str, object]:
@@ -188,11 +169,13 @@ def _cut_off_facts(moment: Moment) -> Mapping[str, object]:
     return {"local_time": moment.local_time(act.at) if act else "", "lifted_by": "lead"}
 
 
-def _what_the_person_said(policy: Policy, moment: Moment) -> Iterable[Reason]:
+def _what_the_person_said(line: Line, policy: Policy, moment: Moment) -> Iterable[Reason]:
     if moment.evidence.told_apart is False:
         yield Reason("not-this-line", {}, "the voter signs on their own line (common practice)")
-    if policy.identification == "required" and moment.evidence.identification == "not_shown":
-        yield Reason("identification-missing", {}, "policy: identification")
+    yield from address.stops(line.printed, policy, moment)
+    missing = identification.missing(line.printed, policy, moment.evidence)
+    if missing:
+        yield missing
 
 
 def _is_ballot_known(line: Line, moment: Moment) -> bool:
@@ -203,12 +186,16 @@ def _is_ballot_known(line: Line, moment: Moment) -> bool:
 
 def _steps(line: Line, state: LineState, policy: Policy, moment: Moment) -> Iterable[Step]:
     evidence = moment.evidence
-    if moment.day.phase is Phase.CUT_OFF and evidence.in_line_at_cut_off is None:
+    is_asked = policy.in_line_may_sign and evidence.in_line_at_cut_off is None
+    if moment.day.phase is Phase.CUT_OFF and is_asked:
         yield Step("in-line-at-cut-off", _cut_off_facts(moment))
     if policy.tell_look_alikes_apart and line.look_alikes and evidence.told_apart is None:
         yield Step("tell-apart", {"look_alikes": len(line.look_alikes)})
-    if policy.identification != "none" and evidence.identification is None:
-        yield Step("identification", {"required": policy.identification == "required"})
+    shown = (
+        address.step(line.printed, policy, moment),
+        identification.step(line.printed, policy, evidence),
+    )
+    yield from (step for step in shown if step)
     if _is_card_due(line, state, policy):
         yield Step("address-confirmation", settled_by="entry")
     if policy.assistance_first and line.printed.assistance and not state.assistance:
@@ -223,28 +210,8 @@ def _is_card_due(line: Line, state: LineState, policy: Policy) -> bool:
 def _refuse(
     outcome: Outcome, reasons: tuple[Reason, ...], policy: Policy, moment: Moment
 ) -> Verdict:
-    """A refusal with every way out that this place allows, each named once."""
-    codes = dict.fromkeys(code for reason in reasons for code in OPTIONS_AFTER[reason.code])
-    options = (
-        Option(code, _option_facts(code, moment))
-        for code in codes
-        if _is_allowed(code, policy, moment)
-    )
-    return Verdict(outcome, reasons=reasons, options=tuple(options))
+    """A refusal with every way out that this place allows."""
+    return Verdict(outcome, reasons=reasons, options=options_after(reasons, policy, moment))
 
 
-def _is_allowed(option: str, policy: Policy, moment: Moment) -> bool:
-    if option == "provisional-ballot":
-        return policy.provisional == "always" or (
-            policy.provisional == "federal_only" and moment.setting.election.federal
-        )
-    if option == "correction-affidavit":
-        return policy.correction_affidavit
-    return True
-
-
-def _option_facts(option: str, moment: Moment) -> Mapping[str, object]:
-    if option == "call-registrar":
-        registrar = moment.setting.registrar
-        return {"office": registrar.office, "phone": registrar.phone}
-    return {}
+__all__ = ["OPTIONS_AFTER", "Coded", "Option", "Outcome", "Reason", "Step", "Verdict", "decide"]

@@ -38,7 +38,7 @@ def test_nobody_signs_twice_and_the_second_is_told_when_and_where(precinct: Prec
     assert (problem["station"], problem["initials"]) == ("Table 1", "RM")
     assert problem["local_time"] in problem["detail"]
     options = [option["code"] for option in problem["verdict"]["options"]]
-    assert options == ["ask-lead", "call-registrar", "provisional-ballot"]
+    assert options == ["ask-lead", "call-registrar", "provisional-ballot", "write-down-why"]
 
 
 def test_a_drawn_signature_is_kept_beside_the_log_with_its_digest(precinct: Precinct) -> None:
@@ -110,10 +110,9 @@ def test_assistance_is_settled_by_a_helper_or_by_no_help_wanted(precinct: Precin
     assert precinct.sign(table, "helper").json()["steps"] == ["assistance"]
     nameless = precinct.post(table, path, {"wanted": True})
     assert nameless.status_code == 422
-    assert nameless.json()["missing"] == ["helper_name", "how"]
-    helped = precinct.post(
-        table, path, {"wanted": True, "helper_name": "Ottilie Crane", "how": "paper"}
-    )
+    assert nameless.json()["missing"] == ["helper_name", "how", "helper_is"]
+    helper = {"helper_name": "Ottilie Crane", "how": "paper", "helper_is": "other"}
+    helped = precinct.post(table, path, {"wanted": True, **helper})
     assert helped.status_code == 200
     assert precinct.sign(table, "helper").status_code == 200
 
@@ -121,7 +120,7 @@ def test_assistance_is_settled_by_a_helper_or_by_no_help_wanted(precinct: Precin
 def test_help_without_a_printed_y_needs_a_reason(precinct: Precinct) -> None:
     table = precinct.station("RM")
     path = f"/api/lines/{precinct.ids['plain']}/assistance"
-    body = {"wanted": True, "helper_name": "Ottilie Crane", "how": "paper"}
+    body = {"wanted": True, "helper_name": "Ottilie Crane", "how": "paper", "helper_is": "other"}
     assert precinct.post(table, path, body).json()["missing"] == ["reason"]
     with_reason = {**body, "reason": "cannot see to read"}
     assert precinct.post(table, path, with_reason).status_code == 200

@@ -12,13 +12,14 @@ from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, rule
 
-from app.desk import signing, steps
+from app.desk import assisting, signing, steps
+from app.desk.assisting import Assistance
 from app.desk.day import take_turn
+from app.desk.elsewhere import ElsewhereFinder
 from app.desk.evidence import Said
 from app.desk.outcomes import Recorded, Refused
 from app.desk.roster import Roster
 from app.desk.signing import Signature
-from app.desk.steps import Assistance
 from app.matching.finder import Finder
 from app.records import loading, queries
 from app.records.bodies import DayClosed, DayOpened, LineCutOff
@@ -58,7 +59,12 @@ class AnyOrder(RuleBasedStateMachine):
                 unit, ACTOR, setting=the_setting, lines=self.lines, files={}, line_key=key
             )
         )
-        self.roster = Roster(store, the_setting, Finder(self.lines, election_year=2027))
+        self.roster = Roster(
+            store,
+            the_setting,
+            Finder(self.lines, election_year=2027),
+            ElsewhereFinder((), the_setting),
+        )
         self.tokens = (f"token-number-{number:08}" for number in itertools.count())
         self.turns = 0
         self.signed: set[int] = set()
@@ -135,11 +141,11 @@ class AnyOrder(RuleBasedStateMachine):
         line_id = self.lines[place].line_id
         no_help = Assistance(wanted=False)
         is_recorded = self.write(
-            lambda unit, token: steps.record_assistance(
+            lambda unit, token: assisting.record_assistance(
                 unit, self.roster, ACTOR, token, line_id, no_help
             )
         )
-        may = place != MARKED and place not in self.signed and self.turns in (1, 2)
+        may = self.turns in (1, 2)
         assert is_recorded is may
         if may and place == HELPED:
             self.done.add(place)

@@ -38,7 +38,7 @@ def test_a_person_marked_as_voted_by_mail_may_still_call_and_be_given_a_provisio
     None
 ):
     verdict = decide(line(), MAIL, Policy(), moment())
-    assert codes(verdict) == ["call-registrar", "provisional-ballot"]
+    assert codes(verdict) == ["call-registrar", "provisional-ballot", "write-down-why"]
     assert verdict.options[0].facts == {
         "office": "Tern County Registrar of Voters",
         "phone": "555-0142",

@@ -1,0 +1,45 @@
+"""Who is already here: the line of the same person, and the lines a new one looks like."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from sqlalchemy import Connection
+
+from app.matching.look_alikes import look_alikes_of
+from app.matching.names import glue
+from app.records import queries
+from app.rules.line import Line, LineState, PrintedLine
+
+
+def line_of_same_person(connection: Connection, printed: PrintedLine) -> Line | None:
+    """A line with the same name and birth date, or the same number, that somebody could sign.
+
+    A line that was merely removed does not count: the affidavit is what puts its person
+    back. One that was also signed or marked does.
+    """
+    named = [
+        line
+        for line in queries.lines_born_on(connection, printed.birth_date)
+        if _name(line.printed) == _name(printed)
+    ]
+    number = printed.voter_number
+    numbered = queries.lines_numbered(connection, number) if number else []
+    found = sorted((*numbered, *named), key=lambda line: line.line_id)
+    states = queries.stored_states(connection, [line.line_id for line in found])
+    counting = (line for line in found if _counts(states[line.line_id].state))
+    return next(counting, None)
+
+
+def ids_of_look_alikes(printed: PrintedLine, others: Sequence[Line]) -> tuple[str, ...]:
+    """The line_ids among `others` that a new line could be mistaken for, in their order."""
+    places = look_alikes_of(printed, [line.printed for line in others])
+    return tuple(others[place].line_id for place in places)
+
+
+def _counts(state: LineState) -> bool:
+    return not (state.removed and not state.signature and not state.marks)
+
+
+def _name(printed: PrintedLine) -> tuple[str, str]:
+    return glue(printed.last_name), glue(printed.first_name)
