@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from sqlalchemy import Connection
 
 from app.desk.elsewhere import ElsewhereFinder
+from app.desk.index_file import finder_of
 from app.matching.finder import Finder
 from app.records import elsewhere, queries
 from app.records.clock import Clock, SystemClock
@@ -55,19 +56,13 @@ def open_roster(
     """Open the day recorded at `url`; DayNotLoaded where there is none."""
     store = Store(url, clock or SystemClock(), announce)
     try:
-        yield _ready(store)
+        yield _ready(store, url)
     finally:
         store.close()
 
 
-def _ready(store: Store) -> Roster:
+def _ready(store: Store, url: str) -> Roster:
     setting = store.read(queries.setting)
-    # As shown: nobody is found by an address that is secret.
-    lines = store.read(lambda connection: list(map(as_shown, queries.all_lines(connection))))
     people = store.read(lambda connection: list(elsewhere.all_people(connection)))
-    finder = Finder(
-        lines,
-        date_order=setting.policy.date_order,
-        election_year=setting.election.date.year,
-    )
+    finder = finder_of(store, setting, url)
     return Roster(store, setting, finder, ElsewhereFinder(people, setting))

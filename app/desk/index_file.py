@@ -1,0 +1,104 @@
+"""The finder of a loaded day, made of its lines or, where they are very many, of a file.
+
+A precinct's lines are put together in a moment. A vote centre's take ten seconds, so what
+was made is kept beside the record, in clear as the record itself is, and taken from there
+when the laptop starts again. The file is bound to the loaded lines and their identifiers
+by what entry 1 says of them; where it does not fit, or is damaged, the lines are read.
+"""
+
+from __future__ import annotations
+
+import contextlib
+from pathlib import Path
+
+from sqlalchemy import Connection
+from sqlalchemy.engine import make_url
+
+from app.matching.finder import Finder
+from app.matching.register import Register
+from app.matching.saved import load_register, save_register
+from app.records import queries
+from app.records.bodies import PackageLoaded
+from app.records.entry import sha256_hex
+from app.records.store import Store
+from app.rules.line import Line, as_shown
+from app.rules.setting import Setting
+
+# Fewer lines are ready sooner than anybody can look up from the keyboard.
+MANY_LINES = 50_000
+ENDING = ".finding"
+# What may have become of a line since it was loaded, so that the file has it otherwise.
+CHANGING_KINDS = ("line.added",)
+
+
+def finder_of(store: Store, setting: Setting, url: str) -> Finder:
+    """The finder over every line of the day, as it may be shown: no secret address in it."""
+    loaded = store.read(_loaded)
+    path = _path(url)
+    if path is None or loaded.lines < MANY_LINES:
+        return _finder(Register(store.read(_shown)), setting)
+    digest = sha256_hex(f"{loaded.lines_sha256} {loaded.line_key}".encode())
+    register = _kept(path, digest)
+    if register is None:
+        register = Register(store.read(_shown_as_loaded))
+        _keep(register, path, digest)
+    finder = _finder(register, setting)
+    for line in store.read(_changed):
+        finder.add(line)
+    return finder
+
+
+def _finder(register: Register, setting: Setting) -> Finder:
+    year = setting.election.date.year
+    return Finder(register, date_order=setting.policy.date_order, election_year=year)
+
+
+def _loaded(connection: Connection) -> PackageLoaded:
+    (entry,) = queries.entries_of(connection, PackageLoaded.kind)
+    return PackageLoaded.model_validate(entry.body)
+
+
+def _path(url: str) -> Path | None:
+    """Where the file stands; None where the record is no file on this laptop."""
+    parts = make_url(url)
+    is_file = parts.get_backend_name() == "sqlite" and parts.database not in (None, ":memory:")
+    return Path(f"{parts.database}{ENDING}") if is_file else None
+
+
+def _kept(path: Path, digest: str) -> Register | None:
+    try:
+        with path.open("rb") as file:
+            return load_register(file, digest)
+    except OSError:
+        return None
+
+
+def _keep(register: Register, path: Path, digest: str) -> None:
+    """Only saves time: where there is no room, or no right to write, nothing is lost."""
+    with contextlib.suppress(OSError):
+        fresh = path.with_name(path.name + ".new")
+        try:
+            with fresh.open("wb") as file:
+                save_register(register, digest, file)
+            fresh.replace(path)
+        finally:
+            fresh.unlink(missing_ok=True)
+
+
+def _shown(connection: Connection) -> list[Line]:
+    return [as_shown(line) for line in queries.all_lines(connection)]
+
+
+def _shown_as_loaded(connection: Connection) -> list[Line]:
+    changed = _changed_ids(connection)
+    return [line for line in _shown(connection) if line.line_id not in changed]
+
+
+def _changed(connection: Connection) -> list[Line]:
+    found = queries.lines_with(connection, sorted(_changed_ids(connection)))
+    return [as_shown(line) for line in found.values()]
+
+
+def _changed_ids(connection: Connection) -> set[str]:
+    entries = queries.entries_of(connection, *CHANGING_KINDS)
+    return {entry.line_id for entry in entries if entry.line_id}
