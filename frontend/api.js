@@ -39,6 +39,17 @@ export const post = (path, body, { key = newKey(), ...options } = {}) =>
     ...options,
   });
 
+/** Whether the server has this paper to show; false as well where it cannot be asked. */
+export async function hasPaper(path) {
+  try {
+    const response = await fetch(`/api${path}`, { credentials: 'same-origin', cache: 'no-store' });
+    await response.body?.cancel();
+    return response.ok;
+  } catch {
+    return false;
+  }
+}
+
 /** The words of one language; throws where they cannot be had. */
 export async function getWords(language) {
   const response = await fetch(`/words/${language}.json`);

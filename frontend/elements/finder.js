@@ -1,8 +1,9 @@
 /** The one box, and the lines that fit as ruled lines of a register page. */
 
 import { cautionWords, problemWords, whyWords } from '../logic/coded.js';
-import { boxText, countWords, hasText, isAnswered, LINE_BREAK, waysLeft } from '../logic/search.js';
+import { boxText, countWords, hasText, isNothingFound, LINE_BREAK } from '../logic/search.js';
 import { isOnItsWay } from '../logic/sheet.js';
+import { button } from './controls.js';
 import { h } from './paint.js';
 
 const ROW = (place) => `row-${place}`;
@@ -83,7 +84,7 @@ export function results(state, say, send) {
       { id: 'lines', role: 'listbox', 'aria-label': say('finder.lines'), hidden: isNothingFound(search) },
       search.matches.map((match, place) => row(match, place, state, say, send)),
     ),
-    h('div', { class: 'below' }, below(state, say)),
+    h('div', { class: 'below' }, below(state, say, send)),
   );
 }
 
@@ -100,7 +101,7 @@ const row = (match, place, state, say, send) => {
       on: { click: () => send({ type: 'row-chosen', lineId: match.line_id }) },
     },
     h('span', { class: 'name' }, match.name),
-    h('span', { class: 'address' }, match.address),
+    h('span', { class: 'address' }, match.address_protected ? say('note.protected') : match.address),
     h('span', { class: 'number' }, match.voter_number),
     isPending
       ? h('span', { class: 'outcome pending' }, say('finder.not-recorded-yet'))
@@ -116,11 +117,8 @@ const notes = (match, say) =>
     ...whyWords(say, match).map((words) => h('span', null, words)),
   ].filter(Boolean);
 
-const isNothingFound = (search) =>
-  hasText(search) && isAnswered(search) && !search.matches.length && !search.problem;
-
 /** Beneath the lines: how many fit, what was not used, and what to do when nothing fits. */
-function below(state, say) {
+function below(state, say, send) {
   const { search } = state;
   if (search.problem) {
     const { title, next } = problemWords(say, search.problem);
@@ -131,26 +129,25 @@ function below(state, say) {
     search.ignored.length > 0 && h('p', null, say('finder.ignored', { ignored: search.ignored }));
   if (search.matches.length) {
     const [key, facts] = countWords(search);
-    return [ignored, h('p', { class: search.mustChoose ? 'choose' : null }, say(key, facts))];
+    return [
+      ignored,
+      h('p', { class: search.mustChoose ? 'choose' : null }, say(key, facts)),
+      button(say('finder.none-of-these'), lost(send), { look: 'quiet', key: 'none' }),
+    ];
   }
-  return isNothingFound(search) ? [nothingFound(state, say), ignored] : null;
+  return isNothingFound(search) ? [nothingFound(state, say, send), ignored] : null;
 }
 
-/** What to try, whom to call, and what is left after the call: nobody is sent away unheard. */
-function nothingFound({ day }, say) {
-  const left = waysLeft(day);
-  return h(
+const lost = (send) => (event) => send({ type: 'lost-opened', at: event.timeStamp });
+
+/** What to try first, and the way on from there: nobody is sent away unheard. */
+const nothingFound = ({ day }, say, send) =>
+  h(
     'div',
     { class: 'nothing' },
     h('h2', null, say('finder.nothing')),
-    h(
-      'ol',
-      null,
-      h('li', null, say('finder.try-spelling')),
-      h('li', null, say('finder.call', day.registrar)),
-    ),
-    left && h('p', null, say(`left.${left}`)),
+    h('p', null, say('finder.try-spelling')),
+    button(say('finder.way-on'), lost(send), { look: 'primary', key: 'way-on' }),
     h('p', { class: 'hint' }, say('finder.supplemental-searched')),
     h('p', { class: 'caution' }, cautionWords(say, day.policy?.caution)),
   );
-}

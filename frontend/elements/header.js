@@ -1,6 +1,7 @@
 /** The head of the page: which place and election, who is at which station, and the running strip. */
 
 import { isLead } from '../logic/day.js';
+import { maySeeLists } from '../logic/lists.js';
 import { dateWords } from '../logic/wording.js';
 import { button } from './controls.js';
 import { h } from './paint.js';
@@ -54,6 +55,8 @@ export function header(state, say, send) {
       languageSwitch(state, say, send),
       isLead(state) &&
         button(say('head.day'), () => send({ type: 'dialog-opened', kind: 'day' }), { key: 'day' }),
+      maySeeLists(state) &&
+        button(say('head.lists'), () => send({ type: 'lists-opened' }), { key: 'lists' }),
       button(say('head.sign-off'), () => send({ type: 'sign-off-asked' }), { key: 'off' }),
     ),
   );
@@ -74,7 +77,7 @@ export function strip(state, say) {
 }
 
 // Whoever does not read these believes something that is not so.
-const BAD_NEWS = new Set(['signing.left', 'strip.unsent']);
+const BAD_NEWS = new Set(['signing.left', 'strip.unsent', 'strip.no-slip']);
 
 /** How the strip looks, and its sentences: the worst news, and what was just told. */
 function standing(state, say) {
@@ -89,13 +92,21 @@ function standing(state, say) {
   const isToday = day.is_election_date !== false;
   const date = dateWords(day.election.date, say.language, 'medium');
   return [
-    day.phase === 'open' && isToday ? '' : 'loud',
+    day.phase === 'open' && isToday && !day.extended ? '' : 'loud',
     !isToday && say('strip.other-day', { date }),
     phaseWords(state, say),
+    day.extended && extendedWords(day, say),
     day.counts && say('strip.signed', { n: day.counts.signed }),
     say('strip.connected'),
   ];
 }
+
+/** Until the end of the line is marked nobody would be asked whether they came later. */
+const extendedWords = ({ extended, election }, say) =>
+  say(extended.end_is_marked === false ? 'strip.extended-unmarked' : 'strip.extended', {
+    ...extended,
+    closes: election.closes,
+  });
 
 function phaseWords(state, say) {
   const { day } = state;

@@ -6,11 +6,13 @@ import { dialog } from './dialogs.js';
 import { box, results } from './finder.js';
 import { header, strip } from './header.js';
 import { problemBox } from './controls.js';
+import { lists } from './lists.js';
 import { bringIntoSight } from './sight.js';
 import { h, paint } from './paint.js';
 import { sheet } from './sheet.js';
 import { signOn } from './sign_on.js';
 import './signature_pad.js';
+import { wayOut } from './way.js';
 
 const painted = { focus: 0, said: 0, row: null };
 
@@ -37,12 +39,19 @@ const VIEWS = {
   table: (state, say, send, page) => [
     header(state, say, send),
     strip(state, say),
-    h('main', { class: 'table', key: 'table' }, box(state, say, send), middle(state, say, send, page)),
+    h('main', { class: 'table', key: 'table' }, middle(state, say, send, page)),
     state.dialog && dialog(state, say, send),
   ].filter(Boolean),
 };
 
+/** One thing at a time: on the way and over the lists nothing is typed into the box. */
 function middle(state, say, send, page) {
+  if (state.way) return wayOut(state, say, send, page);
+  if (state.lists) return lists(state, say, send);
+  return [box(state, say, send), beneathBox(state, say, send, page)];
+}
+
+function beneathBox(state, say, send, page) {
   if (state.sheet) return sheet(state, say, send, page);
   return state.confirmation ? confirmation(state, say, send) : results(state, say, send);
 }
@@ -74,9 +83,10 @@ const isInField = (event) => event.target.matches('input, textarea');
 /** Keys for the table that whatever has the focus has no use for: see logic/stray_keys.js. */
 export function catchStrayKeys(page, send) {
   document.addEventListener('keydown', (event) => {
-    const { view, dialog: asked, sheet: open } = page();
+    const { view, dialog: asked, sheet: open, way, lists: listed } = page();
     if (view !== 'table' || asked || event.defaultPrevented) return;
     if (event.key === 'Escape') send({ type: 'escape-pressed' });
+    else if (way || listed) return;
     else if (open && event.altKey && event.code === 'KeyB') send({ type: 'cover-turned' });
     else if (isForBox({ key: event.key, isModified: isModified(event), isInField: isInField(event) })) {
       focusBox(document);
@@ -99,7 +109,7 @@ function placeFocus(root, state) {
   const { on, count } = state.focus;
   if (count === painted.focus) return;
   painted.focus = count;
-  if (on === 'box' && state.view === 'table') {
+  if (on === 'box' && root.querySelector('[data-focus="box"]')) {
     focusBox(root);
     return;
   }

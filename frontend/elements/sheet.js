@@ -1,59 +1,23 @@
 /** The open line: who it is, the verdict in very large words, and the one next thing to do. */
 
-import { cautionWords, kindWords, sentenceOf } from '../logic/coded.js';
-import { isLead } from '../logic/day.js';
-import {
-  activeStep,
-  addressOf,
-  answersToAskAgain,
-  hasReason,
-  isToldApart,
-  maySign,
-  outcomeNow,
-} from '../logic/sheet.js';
+import { cautionWords, kindWords, sentenceOf, stepWords } from '../logic/coded.js';
+import { activeStep, addressOf, isToldApart, maySign, outcomeNow } from '../logic/sheet.js';
 import { dateWords } from '../logic/wording.js';
 import { ballot } from './ballot.js';
 import { button, problemBox } from './controls.js';
+import { guardKeys } from './guard.js';
+import { helperForm } from './helper.js';
+import { cannot, corrections, flags, lookAlikes, options, voterSays } from './line_actions.js';
 import { h } from './paint.js';
 import { signing } from './signing.js';
-import { moveAmongAnswers, stepNow, stepsDone } from './steps.js';
+import { stepNow, stepsDone } from './steps.js';
 
-const PRESSES = new Set(['Enter', ' ']);
-
-/** A press by key on a button counts only if the guard says so: see logic/enter_guard.js. */
-function guardKeys(page, send) {
-  const isButton = (event) => event.target.closest('button') && PRESSES.has(event.key);
-  return {
-    keydown: (event) => {
-      const { key, repeat, timeStamp: at } = event;
-      if (key === 'Escape') return leave(event, send);
-      if (event.altKey && event.code === 'KeyB') {
-        event.preventDefault();
-        return send({ type: 'cover-turned' });
-      }
-      moveAmongAnswers(event);
-      send({ type: 'key-pressed', at, repeat });
-      if (isButton(event) && page().sheet?.guard.isRefused) event.preventDefault();
-    },
-    keyup: (event) => {
-      if (isButton(event) && event.key === ' ' && page().sheet?.guard.isRefused) {
-        event.preventDefault();
-      }
-    },
-  };
-}
-
-function leave(event, send) {
-  event.preventDefault();
-  send({ type: 'sheet-left' });
-}
-
-/** `page()` is the newest state: the guard must be asked after the key was noted. */
 export function sheet(state, say, send, page) {
   const { sheet: open } = state;
+  const guards = guardKeys(page, (newest) => newest.sheet?.guard, send, () => send({ type: 'sheet-left' }));
   return h(
     'section',
-    { class: 'sheet', key: `sheet-${open.lineId}`, 'aria-labelledby': 'sheet-name', on: guardKeys(page, send) },
+    { class: 'sheet', key: `sheet-${open.lineId}`, 'aria-labelledby': 'sheet-name', on: guards },
     h(
       'div',
       { class: 'sheet-top' },
@@ -84,11 +48,20 @@ const picked = (open, say) => {
     h('h2', { id: 'sheet-name' }, name),
     brief(open, say),
     line && h('p', { class: 'number' }, line.voter_number),
-    line && h('p', null, addressOf(line)),
+    line && h('p', null, line.address_protected ? say('note.protected') : addressOf(line)),
     line?.party && h('p', null, line.party),
-    line && line.part !== 'register' && h('p', null, h('strong', null, say(`part.${line.part}`))),
+    line && noteKeys(open).map((key) => h('p', { key }, h('strong', null, say(key)))),
   );
 };
+
+/** What is printed on the line besides, or stands on it since, as keys of words. */
+const noteKeys = ({ line, standing }) =>
+  [
+    line.part !== 'register' && `part.${line.part}`,
+    line.inactive && 'note.inactive',
+    line.first_time_by_mail && 'note.first-time-by-mail',
+    standing?.left && 'note.left',
+  ].filter(Boolean);
 
 /** Verdict and ballot once more, beside the name that stays: seen only in a small window. */
 function brief(open, say) {
@@ -124,78 +97,39 @@ function judgment(state, say, send) {
       lead: open.problem?.isRefusal && say('sheet.not-recorded'),
       isKept: false,
     }),
+    flags(open, say),
     stepsDone(open, say),
-    stepNow(state, say, send),
+    open.helper ? helperForm(state, say, send) : stepNow(state, say, send),
+    cannot(state, say, send),
     maySign(open) && signing(state, say, send),
     refusal(state, say, send),
   ];
 }
 
 function nextThing(open, say) {
-  if (maySign(open)) return say('sheet.next-sign');
+  if (open.helper && !open.verdict.reasons.length) return say('sheet.next-helper');
+  if (maySign(open)) return say(open.line?.address_protected ? 'sheet.next-sign-protected' : 'sheet.next-sign');
   const step = activeStep(open);
-  if (step) return sentenceOf(say, 'step', step);
+  if (step) return stepWords(say, step);
   return sentenceOf(say, 'reason', open.verdict.reasons[0]);
 }
 
 /** A refusal never ends the conversation: further reasons, then what the person may still do. */
 function refusal(state, say, send) {
   const { sheet: open } = state;
-  const { reasons, options, caution } = open.verdict;
-  if (!reasons.length) return null;
+  const { reasons, caution } = open.verdict;
+  // While somebody's helper is written down, that is the one next thing to do.
+  if (!reasons.length || open.helper) return null;
   return h(
     'div',
     { class: 'refusal' },
     reasons.length > 1 &&
       h('ul', { class: 'reasons' }, reasons.slice(1).map((each) => h('li', null, sentenceOf(say, 'reason', each)))),
-    options.length > 0 && [
-      h('h4', null, say('sheet.may-still')),
-      h('ul', { class: 'options' }, options.map((each) => h('li', { class: each.code }, sentenceOf(say, 'option', each)))),
-    ],
-    hasReason(open, 'not-this-line') && lookAlikes(open, say, send),
-    h('div', { class: 'buttons' }, refusalButtons(state, say, send)),
+    lookAlikes(open, say, send),
+    options(state, say, send),
+    corrections(state, say, send),
     h('p', { class: 'caution' }, cautionWords(say, caution)),
   );
-}
-
-const lookAlikes = (open, say, send) =>
-  h(
-    'div',
-    { class: 'look-alikes' },
-    h('h4', null, say('sheet.look-alikes')),
-    open.lookAlikes.map((each) =>
-      button(
-        [
-          h('span', { class: 'name' }, each.name),
-          h('span', { class: 'number' }, each.voter_number),
-          h('span', null, each.address),
-        ],
-        () => send({ type: 'look-alike-opened', lineId: each.line_id, name: each.name }),
-        { look: 'line', key: each.line_id },
-      ),
-    ),
-  );
-
-function refusalButtons(state, say, send) {
-  const { sheet: open } = state;
-  const mayAffirm = open.verdict.options.some((option) => option.code === 'affirm-identity');
-  const answer = (value) => (event) =>
-    send({ type: 'answered', said: 'identification', value, at: event.timeStamp });
-  return [
-    mayAffirm &&
-      button(say('steps.affirmed'), answer('affirmed'), { key: 'affirm', isBusy: open.isBusy }),
-    answersToAskAgain(open).length > 0 &&
-      button(
-        say('sheet.ask-again'),
-        (event) => send({ type: 'ask-again-pressed', at: event.timeStamp }),
-        { key: 'again', isBusy: open.isBusy },
-      ),
-    isLead(state) &&
-      open.standing.signature &&
-      button(say('sheet.withdraw'), () => send({ type: 'dialog-opened', kind: 'withdraw' }), {
-        key: 'withdraw',
-      }),
-  ];
 }
 
 function facts(state, say, send) {
@@ -203,6 +137,7 @@ function facts(state, say, send) {
   if (!open.line) return null;
   return [
     maySign(open) && ballot(open.verdict.ballot_button, say),
+    voterSays(state, say, send),
     privateFacts(open, say, send),
     open.history.length > 0 && history(open, say),
   ];

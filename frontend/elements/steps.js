@@ -1,6 +1,7 @@
 /** The steps before signing, one at a time: what to ask, and the answers as buttons. */
 
-import { activeStep, namesToChoose } from '../logic/sheet.js';
+import { activeStep, addressOf, namesToChoose } from '../logic/sheet.js';
+import { kindsWords } from '../logic/coded.js';
 import { button, field } from './controls.js';
 import { h } from './paint.js';
 
@@ -19,24 +20,56 @@ export function stepNow(state, say, send) {
   return h(
     'div',
     { class: 'step', key: `step-${step.code}`, role: 'group', 'aria-labelledby': 'next' },
-    STEPS[step.code](state, say, send, step),
+    STEPS[step.code]
+      ? STEPS[step.code](state, say, send, step)
+      : [besides(state, step, say), choices(state, send, stepAnswers(step, say)), unasked(state, say, send)],
   );
 }
 
+/** The answers of a step that is settled by one: `{ said, value, words }` each. */
+export const stepAnswers = (step, say) => ANSWERS[step.code](step.facts, say);
+
+const ANSWERS = {
+  'in-line-at-cut-off': (_, say) => [
+    { said: 'in_line_at_cut_off', value: true, words: say('steps.in-line-yes') },
+    { said: 'in_line_at_cut_off', value: false, words: say('steps.in-line-no') },
+  ],
+  identification: ({ required: isRequired, may_affirm: mayAffirm }, say) => [
+    { said: 'identification', value: 'shown', words: say('steps.shown') },
+    { said: 'identification', value: 'not_shown', words: say('steps.not-shown') },
+    ...(isRequired && mayAffirm !== false
+      ? [{ said: 'identification', value: 'affirmed', words: say('steps.affirmed') }]
+      : []),
+  ],
+  'affirm-address': ({ moved }, say) => [
+    { said: 'address_affirmed', value: true, words: say(`steps.address-affirmed-${moved ?? 'no'}`) },
+    { said: 'address_affirmed', value: false, words: say(`steps.address-refused-${moved ?? 'no'}`) },
+  ],
+  'ask-moved': (_, say) =>
+    ['no', 'within', 'outside'].map((value) => ({ said: 'moved', value, words: say(`steps.moved-${value}`) })),
+};
+
+/** What helps to answer: the documents that count, or the address that is asked about. */
+function besides({ sheet: open }, { code, facts }, say) {
+  if (code === 'identification' && facts.kinds?.length) {
+    return h('ul', { class: 'kinds' }, kindsWords(say, facts.kinds).map((words) => h('li', null, words)));
+  }
+  if (code !== 'affirm-address' || facts.moved === 'within') return null;
+  return h('p', { class: 'large-fact' }, h('strong', null, addressOf(open.line) || say('note.protected')));
+}
+
+/** The worker asked about a move of their own accord, and may take the question back. */
+const unasked = ({ sheet: open }, say, send) =>
+  open.isMoveAsked &&
+  h(
+    'div',
+    { class: 'buttons' },
+    button(say('steps.not-moved'), (event) => send({ type: 'move-untold', at: event.timeStamp }), { look: 'quiet' }),
+  );
+
 const STEPS = {
-  'in-line-at-cut-off': (state, say, send) =>
-    choices(state, send, 'in_line_at_cut_off', [
-      [true, say('steps.in-line-yes')],
-      [false, say('steps.in-line-no')],
-    ]),
   'tell-apart': tellApart,
   'first-name': firstNames,
-  identification: (state, say, send, step) =>
-    choices(state, send, 'identification', [
-      ['shown', say('steps.shown')],
-      ['not_shown', say('steps.not-shown')],
-      ...(step.facts.required ? [['affirmed', say('steps.affirmed')]] : []),
-    ]),
   'address-confirmation': (state, say, send) =>
     h(
       'div',
@@ -46,17 +79,16 @@ const STEPS = {
         isBusy: isBusy(state),
       }),
     ),
-  assistance: (state, say, send) =>
-    state.sheet.helper ? helperForm(state, say, send) : helperQuestion(state, say, send),
+  assistance: helperQuestion,
 };
 
 const isBusy = (state) => state.sheet.isBusy || Boolean(state.pending);
 
-const choices = (state, send, said, answers) =>
+const choices = (state, send, answers) =>
   h(
     'div',
     { class: 'buttons' },
-    answers.map(([value, words]) =>
+    answers.map(({ said, value, words }) =>
       button(words, (event) => send({ type: 'answered', said, value, at: event.timeStamp }), {
         key: String(value),
         isBusy: isBusy(state),
@@ -99,31 +131,20 @@ function tellApart(state, say, send) {
 
 /** Nothing says which of the names is on this line: the voter's spelling decides, not the screen. */
 function firstNames(state, say, send) {
-  return namesToChoose(state.sheet).map(({ lineId, given, name, address }) =>
+  return namesToChoose(state.sheet).map(({ lineId, given, name, address, isProtected }) =>
     button(
-      [h('span', { class: 'name' }, given), h('span', null, [name, address].filter(Boolean).join(' · '))],
+      [
+        h('span', { class: 'name' }, given),
+        h('span', null, [name, isProtected ? say('note.protected') : address].filter(Boolean).join(' · ')),
+      ],
       (event) => send({ type: 'first-name-chosen', lineId, at: event.timeStamp }),
       { key: lineId, look: 'line', isBusy: isBusy(state) },
     ),
   );
 }
 
-const STEPS_OF_KEY = { ArrowDown: 1, ArrowRight: 1, ArrowUp: -1, ArrowLeft: -1 };
-
-/** From the question to its answers and among them, as Tab does. In a field arrows move the caret. */
-export function moveAmongAnswers(event) {
-  const by = STEPS_OF_KEY[event.key];
-  const { target, currentTarget } = event;
-  if (!by || target.matches('input') || !target.closest('.step, #next')) return;
-  const answers = [...currentTarget.querySelectorAll('.step button')];
-  if (!answers.length) return;
-  event.preventDefault();
-  const from = target.closest('#next') ? (by > 0 ? -1 : 0) : answers.indexOf(target);
-  answers[(from + by + answers.length) % answers.length].focus();
-}
-
-const helperQuestion = (state, say, send) =>
-  h(
+function helperQuestion(state, say, send) {
+  return h(
     'div',
     { class: 'buttons' },
     button(say('steps.helper-no'), (event) => send({ type: 'no-helper', at: event.timeStamp }), {
@@ -134,48 +155,5 @@ const helperQuestion = (state, say, send) =>
       key: 'yes',
       isBusy: isBusy(state),
     }),
-  );
-
-function helperForm(state, say, send) {
-  const { helper } = state.sheet;
-  const record = (event) => send({ type: 'helper-recorded', at: event.timeStamp });
-  return h(
-    'div',
-    { class: 'helper', key: 'helper' },
-    field(
-      say('steps.helper-name'),
-      { id: 'helper-name', value: helper.name, maxlength: '80' },
-      {
-        input: (event) => send({ type: 'helper-typed', text: event.target.value }),
-        keydown: (event) => {
-          if (event.key !== 'Enter') return;
-          // Or the same Enter would press the button that now gets the focus.
-          event.preventDefault();
-          if (!event.repeat && helper.name.trim()) send({ type: 'helper-named' });
-        },
-      },
-    ),
-    h('signature-pad', {
-      class: 'small',
-      role: 'img',
-      'aria-label': say('steps.helper-pad'),
-      props: {
-        strokes: helper.strokes,
-        ondrawn: (strokes) => send({ type: 'helper-drawn', strokes }),
-      },
-    }),
-    h(
-      'div',
-      { class: 'buttons' },
-      button(say(helper.strokes.length ? 'steps.helper-record' : 'steps.helper-paper'), record, {
-        key: 'record',
-        look: 'primary',
-        focus: 'helper-primary',
-        isBusy: isBusy(state) || !helper.name.trim(),
-      }),
-      helper.strokes.length > 0 &&
-        button(say('signing.redo'), () => send({ type: 'helper-drawn', strokes: [] }), { key: 'redo' }),
-      button(say('steps.helper-none'), (event) => send({ type: 'helper-dropped', at: event.timeStamp }), { key: 'none' }),
-    ),
   );
 }

@@ -21,6 +21,7 @@ function factsInWords(say, facts = {}) {
     ...(source && { source: say(source) }),
     ...(codes && { codes }),
     ...(facts.look_alikes !== undefined && { n: facts.look_alikes }),
+    ...(facts.first_time_by_mail && { must: say('steps.must-show') }),
   };
 }
 
@@ -30,6 +31,14 @@ export function sentenceOf(say, family, { code, facts, sentence }) {
   return key ? say(key, factsInWords(say, facts)) : (sentence ?? code);
 }
 
+/** What a step asks for: an address that is new or protected is asked for otherwise. */
+export function stepWords(say, step) {
+  const { moved, protected: isProtected } = step.facts ?? {};
+  if (step.code !== 'affirm-address') return sentenceOf(say, 'step', step);
+  if (moved === 'within') return say('step.affirm-new-address');
+  return isProtected ? say('step.affirm-protected-address') : sentenceOf(say, 'step', step);
+}
+
 // What to do about a problem, and the problems for which that is so.
 const REMEDIES = [
   [
@@ -37,7 +46,21 @@ const REMEDIES = [
     ['not-allowed', 'day-not-loaded', 'wrong-host', 'wrong-origin'],
   ],
   ['remedy.unlock', ['pin-locked', 'pin-locked-now']],
-  ['remedy.fill-in', ['initials-missing', 'pin-missing', 'station-missing', 'birth-date-missing']],
+  [
+    'remedy.fill-in',
+    [
+      'initials-missing',
+      'pin-missing',
+      'station-missing',
+      'birth-date-missing',
+      'reason-missing',
+      'reference-missing',
+    ],
+  ],
+  ['remedy.choose', ['why-missing']],
+  ['remedy.as-time', ['until-missing']],
+  ['remedy.other-way', ['not-provided-for', 'ordinary-ballot-due', 'already-on-a-line']],
+  ['remedy.offer-first', ['provisional-not-offered']],
   ['remedy.name-station', ['station-like-pin']],
   ['remedy.use-paper', ['unreachable', 'storage-refused', 'outcome-unknown']],
   ['remedy.sign-on', ['session-ended', 'not-signed-on']],
@@ -68,6 +91,16 @@ const codeToTell = ({ code, tries_left: left }) =>
 /** A caution of the package's own is the registrar's wording and is shown as it came. */
 export const cautionWords = (say, caution) =>
   !caution || caution === USUAL_CAUTION ? say('sheet.caution') : caution;
+
+// The documents that stand in a package which names none: the only ones we can translate.
+const USUAL_KINDS = {
+  'a current card with a photograph': 'kind.card',
+  'a utility bill, bank statement, pay slip or government paper with name and address': 'kind.paper',
+};
+
+/** The documents that count, in the worker's language where they are the usual ones. */
+export const kindsWords = (say, kinds) =>
+  kinds.map((kind) => (USUAL_KINDS[kind] ? say(USUAL_KINDS[kind]) : kind));
 
 /** The words that say why a line was found, by code where we know it. */
 export const whyWords = (say, { why = [], why_codes: codes = [] }) =>

@@ -11,6 +11,12 @@ const TURNS = { not_open: ['open'], open: ['cut-off', 'close'], cut_off: ['close
 
 export const turnsNow = (day) => TURNS[day.phase] ?? [];
 
+/** Whether an order may extend the hours now. */
+export const mayExtend = (day) => day.phase === 'open' || day.phase === 'cut_off';
+
+/** The turns that were taken last and may be taken back, as kinds of the day log. */
+export const turnsToTakeBack = (day) => day.may_withdraw ?? [];
+
 const hourOf = (time) => time.slice(0, 5);
 
 /**
@@ -31,6 +37,8 @@ export const isLead = (state) => state.day?.worker?.role === 'lead';
 const emptyTable = (state) => ({
   search: { ...emptySearch(), asked: state.search.asked + 1, answered: state.search.asked + 1 },
   sheet: null,
+  way: null,
+  lists: null,
   confirmation: null,
   notice: null,
   dialog: null,
@@ -89,48 +97,27 @@ export const touchesSheet = (state, entry) =>
 export const touchesResults = (state, entry) =>
   isTurn(entry) || state.search.matches.some((match) => match.line_id === entry.line_id);
 
-const isTurn = (entry) => /^(day\.|line\.cut_off$)/.test(entry.kind);
+/** A turn of the day changes what may be done for a person whom no line fits. */
+export const touchesWay = (state, entry) =>
+  Boolean(state.way) && !state.way.line && !state.pending && isTurn(entry);
 
-const dialogOpened = (state, { kind, turn }) =>
-  focusOn(
-    { ...state, dialog: { kind, turn: turn ?? null, text: '', problem: null } },
-    kind === 'withdraw' ? 'dialog-text' : 'dialog',
-  );
-
-function dialogClosed(state) {
-  const { dialog } = state;
-  if (dialog?.turn) {
-    return focusOn({ ...state, dialog: { ...dialog, turn: null, problem: null } }, 'dialog');
-  }
-  return focusOn({ ...state, dialog: null }, state.sheet ? 'verdict' : 'box');
-}
-
-const dialogTyped = (state, { text }) => ({
-  ...state,
-  dialog: { ...state.dialog, text, problem: null },
-});
-
-/** A withdrawal without a reason cannot be explained at the close. */
-const reasonMissing = (state) =>
-  focusOn(
-    { ...state, dialog: { ...state.dialog, problem: { code: 'reason-missing' } } },
-    'dialog-text',
-  );
+const isTurn = (entry) => /^(day\.|line\.cut_off$|hours\.|turn\.)/.test(entry.kind);
 
 /** Told in the strip until the record is through: see logic/pending.js. */
 const stayed = (state) =>
   announce({ ...state, notice: { key: 'strip.unsent', facts: {} } }, 'strip.unsent', {}, true);
 
+/** Nothing is lost by it: the slip is written by hand. */
+const slipMissing = (state) =>
+  announce({ ...state, notice: { key: 'strip.no-slip', facts: {} } }, 'strip.no-slip', {}, true);
+
 export const dayEvents = {
+  'slip-missing': slipMissing,
   'day-came': dayCame,
   'day-failed': dayFailed,
   'session-ended': sessionEnded,
   'signed-off': signedOff,
   'sign-off-held': stayed,
   'entry-came': entryCame,
-  'dialog-opened': dialogOpened,
-  'dialog-closed': dialogClosed,
-  'dialog-typed': dialogTyped,
-  'reason-missing': reasonMissing,
   'language-chosen': (state, { language }) => ({ ...state, language }),
 };

@@ -3,13 +3,18 @@
  * no fetch, no clock, no storage. Times come in with the events.
  */
 
-import { comesTooSoon } from './enter_guard.js';
 import { connectionEvents, unheard } from './connection.js';
 import { dayEvents } from './day.js';
+import { dialogEvents } from './dialog.js';
+import { comesTooSoon, keyPressed } from './enter_guard.js';
+import { formEvents } from './form.js';
+import { helperEvents } from './helper.js';
+import { listEvents } from './lists.js';
 import { pendingEvents } from './pending.js';
 import { emptySearch, searchEvents } from './search.js';
 import { sheetEvents } from './sheet.js';
 import { NOBODY, signOnEvents } from './sign_on.js';
+import { wayEvents } from './way.js';
 
 export const firstState = ({ language, station, at }) => ({
   language,
@@ -20,6 +25,8 @@ export const firstState = ({ language, station, at }) => ({
   signOn: NOBODY,
   search: emptySearch(),
   sheet: null,
+  way: null,
+  lists: null,
   confirmation: null,
   notice: null,
   dialog: null,
@@ -29,23 +36,43 @@ export const firstState = ({ language, station, at }) => ({
   said: { key: null, facts: {}, urgent: false, count: 0 },
 });
 
+// These only ask the controller to act: the page changes when its answer comes.
+const ASKED_OF_CONTROLLER = [
+  'language-asked',
+  'sign-off-asked',
+  'sign-pressed',
+  'card-completed',
+  'no-helper',
+  'helper-recorded',
+  'turn-confirmed',
+  'dialog-confirmed',
+  'ending-confirmed',
+  'form-recorded',
+  'slip-asked',
+];
+
+/** A key on the uppermost thing that is worked with keys: the way, or the open line. */
+function keyNoted(state, key) {
+  const part = state.way ? 'way' : 'sheet';
+  const on = state[part];
+  return on ? { ...state, [part]: { ...on, guard: keyPressed(on.guard, key) } } : state;
+}
+
 const EVENTS = {
   ...connectionEvents,
   ...dayEvents,
+  ...dialogEvents,
+  ...formEvents,
+  ...helperEvents,
+  ...listEvents,
   ...pendingEvents,
   ...searchEvents,
   ...sheetEvents,
   ...signOnEvents,
-  // These only ask the controller to act: the page changes when its answer comes.
-  'language-asked': (state) => state,
-  'sign-pressed': (state) => state,
-  'card-completed': (state) => state,
-  'no-helper': (state) => state,
-  'helper-recorded': (state) => state,
-  'look-alike-opened': (state) => ({ ...state, dialog: null }),
-  'turn-confirmed': (state) => state,
-  'withdrawal-confirmed': (state) => state,
-  'sign-off-asked': (state) => state,
+  ...wayEvents,
+  ...Object.fromEntries(ASKED_OF_CONTROLLER.map((type) => [type, (state) => state])),
+  'key-pressed': keyNoted,
+  'look-alike-opened': (state) => ({ ...state, dialog: null, way: null }),
 };
 
 export function update(state, event) {
@@ -72,12 +99,26 @@ const ACTS_ON_LINE = new Set([
   'no-helper',
   'helper-wanted',
   'helper-recorded',
+  'move-told',
+  'line-way-opened',
+]);
+
+// What acts on the way, for the same reason.
+const ACTS_ON_WAY = new Set([
+  'way-answered',
+  'person-chosen',
+  'ending-chosen',
+  'provisional-declined',
+  'ending-confirmed',
+  'registrar-again',
+  'form-answered',
+  'form-recorded',
 ]);
 
 /** Whether an event is to be dropped unheard: too soon, or while an earlier one is on its way. */
 export function isUnmeant(state, event) {
-  if (!ACTS_ON_LINE.has(event.type)) return false;
-  const { sheet } = state;
-  if (!sheet || sheet.isBusy || state.pending) return true;
-  return comesTooSoon(sheet.guard, event.at);
+  const on = ACTS_ON_WAY.has(event.type) ? state.way : state.sheet;
+  if (!ACTS_ON_WAY.has(event.type) && !ACTS_ON_LINE.has(event.type)) return false;
+  if (!on || on.isBusy || state.pending) return true;
+  return comesTooSoon(on.guard, event.at);
 }

@@ -8,6 +8,7 @@
 
 import { announce, focusOn } from './attention.js';
 import { leftUnrecorded } from './sheet.js';
+import { lostOpened } from './way.js';
 
 // Nobody types two characters this close together; a scanner always does.
 export const BURST_MS = 45;
@@ -110,7 +111,7 @@ function highlightMoved(state, { by }) {
 function enterPressed(state, { at, repeat }) {
   const { search } = state;
   if (repeat || state.sheet || !hasText(search)) return state;
-  if (at - search.lastKeyAt >= BURST_MS) return entered(state);
+  if (at - search.lastKeyAt >= BURST_MS) return entered(state, at);
   return withSearch(state, { text: search.text + LINE_BREAK, isHeld: true, lastKeyAt: at });
 }
 
@@ -120,16 +121,21 @@ function burstEnded(state) {
   if (!search.isHeld) return state;
   let { text } = search;
   while (text.endsWith(LINE_BREAK)) text = text.slice(0, -LINE_BREAK.length);
-  return entered(withSearch(state, { text, isHeld: false }));
+  return entered(withSearch(state, { text, isHeld: false }), search.lastKeyAt);
 }
 
-function entered(state) {
+function entered(state, at) {
   const { search } = state;
   if (!isAnswered(search)) return withSearch(state, { isEntering: true });
   const chosen = search.matches[search.highlighted];
   if (chosen) return withSearch(state, { opening: chosen.line_id });
-  return search.matches.length ? fitsTold(withSearch(state, { mustChoose: true })) : state;
+  if (search.matches.length) return fitsTold(withSearch(state, { mustChoose: true }));
+  return isNothingFound(search) ? lostOpened(state, { at }) : state;
 }
+
+/** The newest answer is that no line fits. */
+export const isNothingFound = (search) =>
+  hasText(search) && isAnswered(search) && !search.matches.length && !search.problem;
 
 const escaped = (state) =>
   focusOn(
@@ -156,18 +162,6 @@ export function countWords({ fits, matches, mustChoose }) {
 function fitsTold(state) {
   const [key, facts] = countWords(state.search);
   return announce(state, key, facts);
-}
-
-/**
- * What is left to a person on no list once the registrar has been called: `closed`, a code
- * of what this place and this election allow, or null where that is nothing.
- */
-export function waysLeft({ policy, election, phase }) {
-  if (phase === 'closed') return 'closed';
-  const { provisional } = policy ?? {};
-  const isProvisional = provisional === 'always' || (provisional === 'federal_only' && election.federal);
-  const ways = [policy?.correction_affidavit && 'affidavit', isProvisional && 'provisional'];
-  return ways.filter(Boolean).join('-or-') || null;
 }
 
 export const searchEvents = {

@@ -6,21 +6,25 @@
  */
 
 import { announce, focusOn, unsaid } from './attention.js';
-import { freshGuard, keyPressed, sheetChanged } from './enter_guard.js';
+import { freshGuard, sheetChanged } from './enter_guard.js';
 
-/** Which answer of the evidence settles which step. */
-export const EVIDENCE_OF_STEP = {
-  'in-line-at-cut-off': 'in_line_at_cut_off',
-  'tell-apart': 'birth_date',
-  identification: 'identification',
+/** Refusals that rest on answers just given, and the answers that can be asked for again. */
+const ANSWERS_BEHIND = {
+  'not-this-line': ['birth_date'],
+  'identification-missing': ['identification'],
+  'line-cut-off': ['in_line_at_cut_off'],
+  'extended-hours': ['in_line_at_cut_off'],
+  'moved-within': ['moved', 'address_affirmed'],
+  'moved-outside': ['moved', 'address_affirmed'],
+  'address-not-affirmed': ['address_affirmed', 'moved'],
 };
-/** Refusals that rest on an answer just given, and the answer that can be asked for again. */
-const ANSWER_BEHIND = {
-  'not-this-line': 'birth_date',
-  'identification-missing': 'identification',
-  'line-cut-off': 'in_line_at_cut_off',
+const NOTHING_SAID = {
+  birth_date: null,
+  identification: null,
+  in_line_at_cut_off: null,
+  address_affirmed: null,
+  moved: null,
 };
-const NOTHING_SAID = { birth_date: null, identification: null, in_line_at_cut_off: null };
 
 const freshSheet = (lineId, name, at) => ({
   lineId,
@@ -34,7 +38,9 @@ const freshSheet = (lineId, name, at) => ({
   settled: [],
   birthDateText: '',
   isNameChosen: false,
+  isMoveAsked: false,
   helper: null,
+  flags: [],
   strokes: [],
   isUncovered: false,
   isBusy: false,
@@ -55,19 +61,34 @@ function isNameDue(sheet) {
   return mayGoOn && isAgreed && !sheet.isNameChosen && twinsOf(sheet).length > 0;
 }
 
+/** The worker was told of a move that no note on the line asks about. */
+const MOVE = { code: 'ask-moved', facts: {} };
+
 export function activeStep(sheet) {
+  if (sheet.isMoveAsked) return MOVE;
   if (isNameDue(sheet)) return FIRST_NAME;
   return sheet.verdict?.outcome === 'first' ? (sheet.verdict.steps[0] ?? null) : null;
 }
 
 /** What is shown and said of this line: signing waits for the first name, too. */
-export const outcomeNow = (sheet) => (isNameDue(sheet) ? 'first' : sheet.verdict?.outcome);
+export function outcomeNow(sheet) {
+  const outcome = sheet.verdict?.outcome;
+  const isAsking = isNameDue(sheet) || sheet.isMoveAsked || sheet.helper;
+  return outcome === 'sign' && isAsking ? 'first' : outcome;
+}
+
+/** What an answer changes in the evidence. Whoever has moved affirms the new address anew. */
+export const changeOf = ({ said, value }) => ({
+  [said]: value,
+  ...(said === 'moved' && value === 'within' && { address_affirmed: null }),
+});
 
 export const hasEvidence = (evidence) => Object.values(evidence).some((said) => said !== null);
 
 /** `Orsolya Ann` of `Castellane, Orsolya Ann`; somebody with a single name has that. */
 const givenOf = (name) => name.slice(name.indexOf(', ') + 1).trim();
 
+/** Empty where the address is protected: it is shown nowhere. */
 export const addressOf = (line) =>
   [line.street_address, [line.city, line.postal_code].filter(Boolean).join(' ')]
     .filter(Boolean)
@@ -75,15 +96,23 @@ export const addressOf = (line) =>
 
 /** This line and its twins in the order of their first names, so that none stands out. */
 export function namesToChoose(sheet) {
+  const { line, lineId, name } = sheet;
   // Street and city, as the twins' lines are told: a postal code more would show which is open.
-  const address = [sheet.line.street_address, sheet.line.city].filter(Boolean).join(', ');
-  const own = { line_id: sheet.lineId, name: sheet.name, address };
+  const address = [line.street_address, line.city].filter(Boolean).join(', ');
+  const own = { line_id: lineId, name, address, address_protected: line.address_protected };
   return [own, ...twinsOf(sheet)]
-    .map((each) => ({ lineId: each.line_id, given: givenOf(each.name), name: each.name, address: each.address }))
+    .map((each) => ({
+      lineId: each.line_id,
+      given: givenOf(each.name),
+      name: each.name,
+      address: each.address,
+      isProtected: Boolean(each.address_protected),
+    }))
     .sort((a, b) => a.given.localeCompare(b.given) || a.name.localeCompare(b.name));
 }
 
-export const maySign = (sheet) => sheet.verdict?.outcome === 'sign' && !isNameDue(sheet);
+export const maySign = (sheet) =>
+  sheet.verdict?.outcome === 'sign' && outcomeNow(sheet) === 'sign';
 export const hasReason = (sheet, code) =>
   Boolean(sheet.verdict?.reasons.some((reason) => reason.code === code));
 
@@ -95,8 +124,8 @@ export const isToldApart = (sheet) =>
 /** The answers that a refusal rests on and that the worker may ask for again. */
 export const answersToAskAgain = (sheet) =>
   (sheet.verdict?.reasons ?? [])
-    .map((reason) => ANSWER_BEHIND[reason.code])
-    .filter((said) => said && sheet.evidence[said] !== null);
+    .flatMap((reason) => ANSWERS_BEHIND[reason.code] ?? [])
+    .filter((said) => sheet.evidence[said] !== null);
 
 /** Whether a record of this line has been sent and neither taken nor refused yet. */
 export const isOnItsWay = (state, lineId) => state.pending?.lineId === lineId;
@@ -161,8 +190,8 @@ function judged(state, verdict, at) {
     verdict,
     isBusy: false,
     settled: isRefused ? sheet.settled : [...new Set(before)].filter((c) => !stillDue.includes(c)),
-    ...(isRefused && { strokes: [], helper: null }),
-    ...(!stillDue.includes('assistance') && { helper: null }),
+    ...(isRefused && !isSame && { strokes: [], helper: null }),
+    ...(sheet.helper?.isPrinted && !stillDue.includes('assistance') && { helper: null }),
     ...(!isSame && { guard: sheetChanged(sheet.guard, at) }),
   });
   if (isSame) return next;
@@ -179,6 +208,7 @@ function verdictCame(state, { lineId, evidence, verdict, at }) {
   const weighed = withSheet(state, {
     evidence,
     problem: null,
+    isMoveAsked: false,
     ...(isSaidAnew && {
       isNameChosen: false,
       settled: sheet.settled.filter((code) => code !== FIRST_NAME.code),
@@ -209,11 +239,12 @@ function checkRefused(state, { lineId, problem }) {
 const inSheet = (change) => (state, event) =>
   state.sheet ? withSheet(state, change(state.sheet, event)) : state;
 
-function helperWanted(state, { at }) {
-  const helper = { name: '', strokes: [] };
-  const asked = withSheet(state, { helper, guard: sheetChanged(state.sheet.guard, at) });
-  return focusOn(asked, 'helper-name');
-}
+/** The voter says that they have moved, or the worker takes the question back. */
+const moveAsked = (isMoveAsked) => (state, { at }) => {
+  if (!state.sheet) return state;
+  const next = withSheet(state, { isMoveAsked, guard: sheetChanged(state.sheet.guard, at) });
+  return focusOn(next, isMoveAsked ? 'question' : nextPlace(next.sheet));
+};
 
 /**
  * The sheet goes. What was drawn on it and not sent is told as not recorded, until the
@@ -242,14 +273,10 @@ export const sheetEvents = {
   'birth-date-missing': (state) =>
     focusOn(withSheet(state, { problem: { code: 'birth-date-missing' } }), 'step'),
   'sheet-left': sheetLeft,
-  'helper-wanted': helperWanted,
-  'helper-named': (state) => focusOn(state, 'helper-primary'),
-  'helper-dropped': (state, { at }) =>
-    focusOn(withSheet(state, { helper: null, guard: sheetChanged(state.sheet.guard, at) }), 'question'),
-  'helper-typed': inSheet((sheet, { text }) => ({ helper: { ...sheet.helper, name: text } })),
-  'helper-drawn': inSheet((sheet, { strokes }) => ({ helper: { ...sheet.helper, strokes } })),
+  'look-alikes-wanted': (state) => focusOn(state, 'look-alikes'),
+  'move-told': moveAsked(true),
+  'move-untold': moveAsked(false),
   'birth-date-typed': inSheet((_, { text }) => ({ birthDateText: text })),
   'signature-drawn': inSheet((_, { strokes }) => ({ strokes })),
   'cover-turned': inSheet((sheet) => ({ isUncovered: isToldApart(sheet) && !sheet.isUncovered })),
-  'key-pressed': inSheet((sheet, key) => ({ guard: keyPressed(sheet.guard, key) })),
 };

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, Locator, Page, Request, expect, sync_playwright
@@ -97,9 +99,78 @@ class Table:
         expect(self.question).to_be_focused()
         for key in keys:
             self.press(key)
-        expect(self.page.get_by_role("button", name=name)).to_be_focused()
+        begins = re.compile(f"^{re.escape(name)}")
+        expect(self.page.get_by_role("button", name=begins)).to_be_focused()
         self.wait_out_the_guard()
         self.press("Enter")
+
+    @property
+    def asked(self) -> Locator:
+        """The question or sentence of the way out, in large words."""
+        return self.page.locator("#way-ask")
+
+    def get_lost(self, text: str = "qqqq zzzz") -> None:
+        """Type somebody whom no line fits, and go on from there with Enter."""
+        expect(self.box).to_be_focused()
+        self.press("ControlOrMeta+A")
+        self.keys(text)
+        expect(self.page.get_by_role("heading", name="No line fits.")).to_be_visible()
+        self.wait_out_the_guard()
+        self.press("Enter")
+        expect(self.asked).to_contain_text("letter by letter")
+        expect(self.page.locator("#way-typed")).to_be_focused()
+
+    def choose(self, words: str) -> None:
+        """Press the number of the answer that holds `words`, then Enter."""
+        answer = self.page.locator(".answers button", has_text=words).first
+        expect(answer).to_be_visible()
+        if self.page.evaluate("() => document.activeElement.matches('input')"):
+            self.press("ArrowDown")
+        self.press(answer.locator(".digit").inner_text())
+        expect(answer).to_be_focused()
+        self.wait_out_the_guard()
+        self.press("Enter")
+
+    def walk(self, *answers: tuple[str, str]) -> None:
+        """Choose each answer once its question stands there: (question, answer)."""
+        for question, answer in answers:
+            expect(self.asked).to_contain_text(question)
+            self.choose(answer)
+
+    def get_lost_to_the_registrar(self, says: str) -> None:
+        """No line, no supplemental page, no other precinct; the registrar `says`."""
+        self.get_lost()
+        self.walk(
+            ("letter by letter", "Still not found"),
+            ("supplemental pages", "not on those pages"),
+            ("Are you registered", "Yes to both"),
+            ("another polling place", "registered nowhere else"),
+            ("Call the registrar", says),
+        )
+        expect(self.asked).to_contain_text("What can be done now")
+
+    def press_button(self, name: str) -> None:
+        """Go to a button as Tab would, read, and press Enter."""
+        button = self.page.get_by_role("button", name=name)
+        button.focus()
+        self.wait_out_the_guard()
+        self.press("Enter")
+
+    def press_option(self, words: str) -> None:
+        """With the arrows from a refusal to what the person may still do."""
+        option = self.page.locator(".refusal .answers button", has_text=words).first
+        expect(self.verdict).to_be_focused()
+        for _ in range(9):
+            self.press("ArrowDown")
+            if option.evaluate("node => node === document.activeElement"):
+                break
+        expect(option).to_be_focused()
+        self.wait_out_the_guard()
+        self.press("Enter")
+
+    def has_no_sideways_scrolling(self) -> bool:
+        overflow = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
+        return int(self.page.evaluate(f"() => {overflow}")) <= 0
 
     def signed_count(self) -> int:
         client = self.server.station("RM", "Table 9")
@@ -205,6 +276,23 @@ def _note_foreign(table: Table, url: str) -> None:
 def _note_violation(table: Table, text: str) -> None:
     if "Content Security Policy" in text:
         table.complaints.append(text)
+
+
+@pytest.fixture
+def lead(tables: Tables, server: Server) -> Table:
+    """A lead worker signed on at their own desk, the polls open."""
+    server.open_polls()
+    made = tables()
+    made.sign_on("LO", "Lead's desk")
+    return made
+
+
+def entries(server: Server, kind: str) -> list[dict[str, Any]]:
+    """The entries of one kind in the day log, oldest first."""
+    client = server.station("LO", "Table 9")
+    log = client.get("/api/log", params={"after": 0, "limit": 1000}).json()
+    client.close()
+    return [entry for entry in log["entries"] if entry["kind"] == kind]
 
 
 def line_id_of(server: Server, typed: str) -> str:

@@ -98,6 +98,9 @@ def test_the_helper_is_named_and_then_she_signs(table: Table) -> None:
     table.answer("Yes, a helper", "ArrowDown", "ArrowDown")
     expect(table.page.locator("#helper-name")).to_be_focused()
     table.keys("Ottilie Crane", "Enter")
+    # Asked each time: an employer or union agent may not help.
+    expect(table.page.get_by_role("radio", name="No, somebody else")).to_be_focused()
+    table.keys("Space", "Enter")
     expect(table.page.get_by_role("button", name="Helper signed on paper")).to_be_focused()
     table.wait_out_the_guard()
     table.press("Enter")

@@ -1,10 +1,10 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 
-import { BURST_MS, countWords, LINE_BREAK, textToSend, waysLeft } from '../../frontend/logic/search.js';
+import { BURST_MS, countWords, LINE_BREAK, textToSend } from '../../frontend/logic/search.js';
 import { isForBox } from '../../frontend/logic/stray_keys.js';
 import { update } from '../../frontend/logic/page.js';
-import { after, answer, DAY, opened, SIGNATURE, verdict } from './making.mjs';
+import { after, answer, opened, SIGNATURE, verdict } from './making.mjs';
 
 const typed = (text, at) => ({ type: 'typed', text, at });
 const enter = (at, repeat = false) => ({ type: 'enter-pressed', at, repeat });
@@ -200,16 +200,4 @@ test('one line is said to fit only where no other is shown', () => {
   assert.equal(told(40, 'a', 'b'), 'finder.more');
   assert.equal(told(0), 'finder.nothing');
   assert.deepEqual(countWords({ fits: 40, matches: [1, 2] }), ['finder.more', { n: 40, shown: 2 }]);
-});
-
-test('where no line fits, what is left after the call follows the policy and the election', () => {
-  const left = (policy, election = { federal: true }, phase = 'open') => waysLeft({ ...DAY, policy, election, phase });
-  const all = { correction_affidavit: true, provisional: 'federal_only' };
-  assert.equal(left(all), 'affidavit-or-provisional');
-  assert.equal(left(all, { federal: false }), 'affidavit');
-  assert.equal(left({ ...all, provisional: 'always' }, { federal: false }), 'affidavit-or-provisional');
-  assert.equal(left({ ...all, provisional: 'never' }), 'affidavit');
-  assert.equal(left({ ...all, correction_affidavit: false }), 'provisional');
-  assert.equal(left({ correction_affidavit: false, provisional: 'never' }), null);
-  assert.equal(left(all, { federal: true }, 'closed'), 'closed');
 });

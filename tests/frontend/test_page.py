@@ -8,8 +8,10 @@ from pathlib import Path
 import pytest
 
 FRONTEND = Path(__file__).parents[2] / "frontend"
-# What one visit loads: a slow laptop on a hall's network still opens it at once.
-MOST_BYTES = 150_000
+# What one visit loads: a slow laptop on a hall's network still opens it at once. About half is
+# forms, questions and words for the people who cannot simply sign: all of it is loaded at once,
+# because those screens must come up with the network gone.
+MOST_BYTES = 280_000
 # Words are loaded for one language at a time.
 LANGUAGES = ("en", "es")
 ADDRESS = r"(?:https?:)?//[a-z0-9.-]+\.[a-z]{2,}[^\s'\"]*"
@@ -33,7 +35,7 @@ def without_comments(script: str) -> str:
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
-def test_one_visit_loads_less_than_150_kb(language: str) -> None:
+def test_one_visit_loads_less_than_280_kb(language: str) -> None:
     others = {FRONTEND / "words" / f"{each}.json" for each in LANGUAGES if each != language}
     files = [file for file in FRONTEND.rglob("*") if file.is_file() and file not in others]
     assert sum(file.stat().st_size for file in files) < MOST_BYTES
@@ -57,6 +59,14 @@ def test_the_logic_knows_no_page_no_network_no_clock_and_no_storage(script: Path
     forbidden = (
         r"\b(document|window|navigator|fetch|localStorage|sessionStorage|setTimeout|setInterval"
         r"|performance|crypto|EventSource|Math\.random|Date\.now)\b|new Date\(\)"
+    )
+    assert re.findall(forbidden, without_comments(text(script))) == []
+
+
+@pytest.mark.parametrize("script", scripts("acts"), ids=lambda script: script.stem)
+def test_the_acts_get_server_clock_and_page_from_the_controller_alone(script: Path) -> None:
+    forbidden = (
+        r"\b(fetch|document|localStorage|performance|crypto|EventSource|Date\.now)\b|elements/"
     )
     assert re.findall(forbidden, without_comments(text(script))) == []
 

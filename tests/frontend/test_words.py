@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import re
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args, get_type_hints
 
 import pytest
 
@@ -14,12 +14,15 @@ from app.records.bodies import BODY_OF_KIND
 from app.rules.policy import Policy
 from app.rules.sentences import SENTENCES
 from app.rules.verdict import OPTIONS_AFTER, Outcome
+from app.rules.ways_out import Situation
 
 FRONTEND = Path(__file__).parents[2] / "frontend"
 LANGUAGES = ("en", "es")
 STEPS = {
     "in-line-at-cut-off",
     "tell-apart",
+    "affirm-address",
+    "ask-moved",
     "identification",
     "address-confirmation",
     "assistance",
@@ -45,7 +48,16 @@ PROBLEMS = {
     "turn-out-of-order",
     "storage-refused",
     "unexpected",
+    "not-provided-for",
+    "already-on-a-line",
+    "envelope-used",
+    "ordinary-ballot-due",
+    "provisional-not-offered",
+    "helper-not-allowed",
 }
+# The ways that stand only at the end of a path, besides those after a refusal.
+WAYS_OUT = {"direct-elsewhere", "registration-form", "correction-affidavit", "write-down-why"}
+TURN_KINDS = {"day.opened", "line.cut_off", "day.closed", "hours.extended"}
 
 
 def words(language: str) -> dict[str, Any]:
@@ -122,7 +134,13 @@ def test_no_words_are_left_unused() -> None:
         ("outcome", {outcome.value for outcome in Outcome}),
         ("reason", set(OPTIONS_AFTER)),
         ("step", STEPS),
-        ("option", {code for codes in OPTIONS_AFTER.values() for code in codes}),
+        ("option", {code for codes in OPTIONS_AFTER.values() for code in codes} | WAYS_OUT),
+        ("take-back", TURN_KINDS),
+        ("went", {"elsewhere", "registration_form", "left"}),
+        ("kept", {"ordinary", "extended_hours"}),
+        ("how", {"phone", "in_person", "writing"}),
+        ("helper", {"other", "employer_or_union"}),
+        ("why-withdrawn", {"wrong_line", "spoiled", "other"}),
         ("problem", PROBLEMS),
         ("turn", {"open", "cut-off", "close"}),
         ("turn-means", {"open", "cut-off", "close"}),
@@ -138,16 +156,50 @@ def test_every_code_has_words(family: str, codes: set[str]) -> None:
 
 
 def test_the_rules_say_no_code_that_the_page_has_no_words_for() -> None:
-    told = {f"{family}.{code}" for family in ("reason", "step", "option") for code in SENTENCES}
+    families = ("reason", "step", "option", "question", "flag", "because")
+    told = {f"{family}.{code}" for family in families for code in SENTENCES}
     known = {key.split(".", 1)[1] for key in told & set(words("en"))}
     assert set(SENTENCES) - known == set()
+
+
+def test_every_answer_on_the_way_out_has_words_to_choose_it_and_to_tell_it_later() -> None:
+    hints = get_type_hints(Situation)
+    answers = {
+        f"{field}-{_as_text(value)}" for field, hint in hints.items() for value in _values_of(hint)
+    }
+    assert len(answers) > 10
+    for family in ("answer", "so-far"):
+        assert {f"{family}.{answer}" for answer in answers} == {
+            key for key in words("en") if key.startswith(f"{family}.")
+        }
+
+
+def test_every_reason_for_a_provisional_ballot_can_be_written_down() -> None:
+    offered = {code for code, ways in OPTIONS_AFTER.items() if "provisional-ballot" in ways}
+    without_a_line = {"not-on-a-list", "registered-elsewhere", "extended-hours"}
+    codes = offered | without_a_line | {"challenged"}
+    assert {f"because.{code}" for code in codes} <= set(words("en"))
+
+
+def _values_of(hint: Any) -> list[Any]:
+    """The answers that a field of the situation may hold, besides none yet."""
+    parts = [part for part in get_args(hint) if part is not type(None)]
+    if bool in parts:
+        return [True, False]
+    return [value for part in parts for value in get_args(part)]
+
+
+def _as_text(value: Any) -> str:
+    """As the page writes it: `true`, not `True`."""
+    return str(value).lower() if isinstance(value, bool) else str(value)
 
 
 def test_every_entry_that_touches_a_line_has_words() -> None:
     of_a_line = {
         kind
         for kind in BODY_OF_KIND
-        if kind.split(".")[0] in {"signature", "mark", "address", "assistance"}
+        if kind.split(".")[0]
+        in {"signature", "mark", "address", "assistance", "voter", "form", "person", "provisional"}
     }
     assert of_a_line
     assert {f"entry.{kind}" for kind in of_a_line} <= set(words("en"))
@@ -166,3 +218,9 @@ def test_the_caution_that_is_translated_is_the_one_of_the_rules() -> None:
     found = re.search(r"USUAL_CAUTION =\s*'([^']+)'", scripts())
     assert found
     assert found.group(1) == Policy().caution == words("en")["sheet.caution"]
+
+
+def test_the_documents_that_are_translated_are_those_of_the_rules() -> None:
+    table = re.search(r"USUAL_KINDS = \{(.*?)\};", scripts(), re.DOTALL)
+    assert table
+    assert tuple(re.findall(r"'([^']+)': 'kind\.", table.group(1))) == Policy().identification_kinds

@@ -2,7 +2,7 @@ import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
 
-import { cautionWords, problemWords, sentenceOf, USUAL_CAUTION, whyWords } from '../../frontend/logic/coded.js';
+import { cautionWords, kindsWords, problemWords, sentenceOf, stepWords, USUAL_CAUTION, whyWords } from '../../frontend/logic/coded.js';
 import { dateWords, sayIn, timeWords } from '../../frontend/logic/wording.js';
 
 const wordsOf = (language) =>
@@ -107,4 +107,31 @@ test('closed polls are said to be closed, with no time that may not be the true 
   const reason = { code: 'polls-closed', facts: { closes: '20:00' } };
   assert.doesNotMatch(sentenceOf(en, 'reason', reason), /20:00/);
   assert.doesNotMatch(sentenceOf(es, 'reason', reason), /20:00/);
+});
+
+test('a protected address is not asked for aloud, and after a move the new one is asked for', () => {
+  const ask = (facts) => stepWords(en, { code: 'affirm-address', facts });
+  assert.match(ask({ moved: 'no', protected: false }), /Do you still live at this address/);
+  assert.match(ask({ moved: 'no', protected: true }), /do not say it aloud/);
+  assert.match(ask({ moved: 'within', protected: false }), /Where do you live now/);
+  assert.match(stepWords(en, { code: 'ask-moved', facts: { county: 'Tern County' } }), /Have you moved/);
+});
+
+test('a first vote after registering by mail is said to need a document', () => {
+  const ask = (firstTime) => sentenceOf(en, 'step', { code: 'identification', facts: { first_time_by_mail: firstTime } });
+  assert.match(ask(true), /must be shown/);
+  assert.doesNotMatch(ask(false), /must be shown/);
+});
+
+test('the usual documents are told in the worker’s language, the registrar’s own as they came', () => {
+  const kinds = ['a current card with a photograph', 'a fishing licence'];
+  assert.deepEqual(kindsWords(es, kinds), ['Una tarjeta vigente con fotografía', 'a fishing licence']);
+});
+
+test('a field with a problem says what to do, in both languages', () => {
+  for (const say of [en, es]) {
+    for (const code of ['envelope-used', 'envelope-plain', 'helper-not-allowed', 'ballot-unknown']) {
+      assert.ok(say(`lack.${code}`).length > 20);
+    }
+  }
 });

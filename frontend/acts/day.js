@@ -1,0 +1,94 @@
+/** The day and the session: asks how the day stands, signs on and off, hears the other tables. */
+
+import { touchesResults, touchesSheet, touchesWay } from '../logic/day.js';
+import { touchesLists } from '../logic/lists.js';
+import { timeWords } from '../logic/wording.js';
+
+// Two questions in the time within which a worker must know that the server is gone.
+const EVERY_MS = 800;
+const TIMEOUT_MS = 1500;
+
+export function dayActs(desk) {
+  let askedAt = -Infinity;
+  // Answers about the day may overtake each other: an older one never replaces a newer one.
+  let asked = 0;
+  let taken = 0;
+  let stopListening = null;
+
+  async function askDay() {
+    askedAt = desk.now();
+    asked += 1;
+    const number = asked;
+    const answer = await desk.heard(desk.get('/day', { timeoutMs: TIMEOUT_MS }));
+    if (!answer || number < taken) return;
+    taken = number;
+    if (desk.isGood(answer)) desk.send({ type: 'day-came', day: answer.body });
+    else desk.send({ type: 'day-failed', problem: answer.body });
+  }
+
+  /** What was asked before somebody signed on or off is about somebody else. */
+  function askDayAnew() {
+    taken = asked + 1;
+    askDay();
+  }
+
+  function askDayWhenDue() {
+    if (desk.now() - askedAt > EVERY_MS) askDay();
+  }
+
+  /** Listens to the other tables exactly while somebody is signed on. */
+  function followSession() {
+    const { view, connection } = desk.state;
+    if (view === 'table' && !stopListening && connection.isReachable) {
+      const stop = desk.listen(entryCame, (isClosed) => {
+        askDay();
+        if (isClosed && stopListening === stop) stopListening = null;
+      });
+      stopListening = stop;
+    } else if (view !== 'table' && stopListening) {
+      stopListening();
+      stopListening = null;
+    }
+  }
+
+  function entryCame(entry) {
+    const { state } = desk;
+    const time = timeWords(entry.at, state.day.election.time_zone);
+    if (touchesSheet(state, entry)) desk.loadLine(state.sheet.lineId);
+    desk.send({ type: 'entry-came', entry, time });
+    if (touchesResults(state, entry)) desk.send({ type: 'asked-again' });
+    if (touchesWay(state, entry)) desk.askWay();
+    if (touchesLists(state, entry)) desk.loadLists();
+    askDay();
+  }
+
+  async function signOn({ initials, pin, station }) {
+    desk.keepStation(station);
+    const answer = await desk.heard(desk.post('/sign-on', { initials, pin, station }));
+    const problem = desk.problemOf(answer);
+    if (problem) {
+      desk.send({ type: 'sign-on-refused', problem });
+      return;
+    }
+    desk.send({ type: 'signed-on' });
+    askDayAnew();
+  }
+
+  async function signOff() {
+    if (desk.state.pending) {
+      desk.send({ type: 'sign-off-held' });
+      return;
+    }
+    const answer = await desk.heard(desk.post('/sign-off', {}));
+    if (!answer || !desk.isGood(answer)) return;
+    desk.send({ type: 'signed-off' });
+    askDayAnew();
+  }
+
+  return {
+    askDay,
+    askDayWhenDue,
+    followSession,
+    effects: { 'sign-on-asked': signOn, 'sign-off-asked': signOff },
+  };
+}

@@ -1,0 +1,125 @@
+/**
+ * What is asked in a dialog: the day's turns, and the lead's corrections, each with what
+ * stands before and after it. Pure. Nothing is recorded before its one confirmation.
+ */
+
+import { focusOn } from './attention.js';
+
+const freshDialog = {
+  turn: null,
+  text: '',
+  why: null,
+  reference: '',
+  until: '',
+  problem: null,
+  // Of a signature that is moved: the search for the right line, and the line chosen.
+  search: { text: '', asked: 0, answered: 0, matches: [], fits: 0, problem: null },
+  chosen: null,
+  birthDate: '',
+};
+
+// Where typing begins; any other dialog is read first.
+const FIRST_PLACE = {
+  move: 'dialog-search',
+  extend: 'dialog-reference',
+  left: 'dialog-text',
+  returned: 'dialog-text',
+  'withdraw-provisional': 'dialog-text',
+};
+
+const opened = (state, { type, kind, ...given }) =>
+  focusOn({ ...state, dialog: { ...freshDialog, kind, ...given } }, placeOf({ kind, ...given }));
+
+const placeOf = ({ kind, turn }) =>
+  kind === 'take-back' && turn ? 'dialog-text' : (FIRST_PLACE[kind] ?? 'dialog');
+
+const withDialog = (state, changes) => ({ ...state, dialog: { ...state.dialog, ...changes } });
+
+/** One step back, if there is one; otherwise the dialog goes. */
+function closed(state) {
+  const { dialog } = state;
+  if (!dialog) return state;
+  if (dialog.chosen) {
+    return focusOn(withDialog(state, { chosen: null, problem: null }), 'dialog-search');
+  }
+  const isOfDay = dialog.turn || ['extend', 'take-back'].includes(dialog.kind);
+  if (isOfDay) return focusOn({ ...state, dialog: { ...freshDialog, kind: 'day' } }, 'dialog');
+  return focusOn({ ...state, dialog: null }, placeBehind(state));
+}
+
+/** What has the focus once no dialog is open any more. */
+export function placeBehind(state) {
+  if (state.way) return 'way';
+  if (state.lists) return 'lists';
+  return state.sheet ? 'verdict' : 'box';
+}
+
+const typed = (state, { field = 'text', text }) =>
+  state.dialog ? withDialog(state, { [field]: text, problem: null }) : state;
+
+const lacking = (state, { code, field }) =>
+  focusOn(withDialog(state, { problem: { code } }), `dialog-${field}`);
+
+// As the dialog of the hours takes it: two digits, colon, two digits.
+const TIME = /^([01]\d|2[0-3]):[0-5]\d$/;
+
+/** `9:30` and `0930` are meant as `09:30`; anything else stays as it was typed. */
+export function asTime(text) {
+  const [, hours, minutes] = /^(\d{1,2})[:. ]?(\d{2})$/.exec(text.trim()) ?? [];
+  return hours ? `${hours.padStart(2, '0')}:${minutes}` : text.trim();
+}
+
+/** What is missing before the dialog's one confirmation: `{ code, field }`, or null. */
+export function dialogLack(dialog) {
+  const { kind, why, text, reference, until, chosen, birthDate } = dialog;
+  if (kind === 'extend') {
+    if (!reference.trim()) return { code: 'reference-missing', field: 'reference' };
+    return TIME.test(asTime(until)) ? null : { code: 'until-missing', field: 'until' };
+  }
+  if (kind === 'withdraw' && !why) return { code: 'why-missing', field: 'why' };
+  if (kind === 'withdraw' && why !== 'other') return null;
+  if (kind === 'move' && chosen?.look_alikes > 0 && !birthDate.trim()) {
+    return { code: 'birth-date-missing', field: 'birthDate' };
+  }
+  const isOptional = kind === 'left' || kind === 'form-given';
+  return isOptional || text.trim() ? null : { code: 'reason-missing', field: 'text' };
+}
+
+/* Finding the right line */
+
+const withSearch = (state, changes) =>
+  withDialog(state, { search: { ...state.dialog.search, ...changes } });
+
+function lineTyped(state, { text }) {
+  const { search } = state.dialog;
+  const asked = search.asked + 1;
+  const isBlank = text.trim() === '';
+  return withSearch(state, { text, asked, ...(isBlank && { answered: asked, matches: [], fits: 0 }) });
+}
+
+/** `answer` is of the question number `asked`; the wrong line itself is no right line. */
+function linesFound(state, { asked, answer, problem }) {
+  if (!state.dialog || asked !== state.dialog.search.asked) return state;
+  if (!answer) return withSearch(state, { problem });
+  const matches = answer.matches.filter((each) => each.line_id !== state.sheet?.lineId);
+  return withSearch(state, { answered: asked, matches, fits: answer.fits, problem: null });
+}
+
+function rightLineChosen(state, { lineId }) {
+  const chosen = state.dialog.search.matches.find((each) => each.line_id === lineId);
+  if (!chosen) return state;
+  const place = chosen.look_alikes > 0 ? 'dialog-birthDate' : 'dialog-text';
+  return focusOn(withDialog(state, { chosen, problem: null, birthDate: '' }), place);
+}
+
+const onDialog = (change) => (state, event) => (state.dialog ? change(state, event) : state);
+
+export const dialogEvents = {
+  'dialog-opened': opened,
+  'dialog-closed': closed,
+  'dialog-typed': typed,
+  'dialog-lacking': onDialog(lacking),
+  'right-line-typed': onDialog(lineTyped),
+  'right-lines-found': linesFound,
+  'right-line-chosen': onDialog(rightLineChosen),
+};

@@ -1,0 +1,31 @@
+/** The lead's lists: who was sent where, provisional ballots, helpers. Pure. */
+
+import { focusOn } from './attention.js';
+
+const LIST_ROLES = new Set(['lead', 'registrar']);
+
+export const maySeeLists = (state) => LIST_ROLES.has(state.day?.worker?.role);
+
+const opened = (state) =>
+  focusOn({ ...state, lists: { people: null, ballots: null, helpers: null, limit: 0, problem: null } }, 'lists');
+
+/** All three lists come together, or the problem that kept them away. */
+const came = (state, { answer, problem }) => {
+  if (!state.lists) return state;
+  return { ...state, lists: problem ? { ...state.lists, problem } : { ...answer, problem: null } };
+};
+
+const left = (state) => focusOn({ ...state, lists: null }, state.sheet ? 'verdict' : 'box');
+
+const LISTED = /^(person\.|provisional\.|assistance\.)/;
+
+/** Whether an entry of the day log changes what stands in an open list. */
+export const touchesLists = (state, entry) => Boolean(state.lists) && LISTED.test(entry.kind);
+
+export const overLimit = (lists) => (lists.helpers ?? []).filter((each) => each.over);
+
+export const listEvents = {
+  'lists-opened': opened,
+  'lists-came': came,
+  'lists-left': left,
+};
