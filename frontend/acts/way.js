@@ -14,9 +14,9 @@ export function wayActs(desk) {
 
   async function askWay() {
     desk.send({ type: 'way-asked' });
-    const { asked, situation, typed, openedAt } = desk.state.way;
+    const { asked, situation, typed, scanned, openedAt } = desk.state.way;
     const [answer, fitting] = await Promise.all([
-      desk.heard(desk.post('/ways-out', { situation, typed })),
+      desk.heard(desk.post('/ways-out', { situation, typed: typed || scanned })),
       findSpelled(desk.state),
     ]);
     if (desk.state.way?.openedAt !== openedAt) return;

@@ -126,16 +126,33 @@ function below(state, say, send) {
   }
   if (!hasText(search)) return h('p', null, say('finder.start'));
   const ignored =
-    search.ignored.length > 0 && h('p', null, say('finder.ignored', { ignored: search.ignored }));
+    search.ignored.length > 0 &&
+    h('p', null, say('finder.ignored', { ignored: search.ignored.map((each) => ignoredWords(say, each)) }));
   if (search.matches.length) {
     const [key, facts] = countWords(search);
     return [
       ignored,
-      h('p', { class: search.mustChoose ? 'choose' : null }, say(key, facts)),
+      h(
+        'p',
+        { class: search.mustChoose ? 'choose' : null },
+        say(key, facts),
+        search.fits > 1 && search.askFor && ` ${say(`ask-for.${search.askFor}`)}`,
+      ),
       button(say('finder.none-of-these'), lost(send), { look: 'quiet', key: 'none' }),
     ];
   }
   return isNothingFound(search) ? [nothingFound(state, say, send), ignored] : null;
+}
+
+// Of a scanned card the server names the facts that no line has, and none of the card's words.
+const CARD_FACTS = ['last name', 'first name', 'middle name', 'suffix', 'birth date', 'licence'];
+const PART = 'part of the ';
+
+function ignoredWords(say, ignored) {
+  const fact = ignored.startsWith(PART) ? ignored.slice(PART.length) : ignored;
+  if (!CARD_FACTS.includes(fact)) return ignored;
+  const words = say(`card.${fact.replace(' ', '-')}`);
+  return fact === ignored ? words : say('finder.part-of', { words });
 }
 
 const lost = (send) => (event) => send({ type: 'lost-opened', at: event.timeStamp });

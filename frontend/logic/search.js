@@ -17,6 +17,9 @@ export const LINE_BREAK = '\u240a';
 // The longest scanned card has a few hundred characters; a stuck key has more.
 const LONGEST = 2000;
 
+// How the server names what a scanned card says and no line does; never the card's own words.
+const DECISIVE = new Set(['birth date', 'last name']);
+
 export const emptySearch = () => ({
   text: '',
   asked: 0,
@@ -24,6 +27,7 @@ export const emptySearch = () => ({
   matches: [],
   ignored: [],
   fits: 0,
+  askFor: null,
   highlighted: null,
   mustChoose: false,
   isEntering: false,
@@ -59,7 +63,7 @@ function typed(state, { text, at }) {
       lastKeyAt: at,
       opening: null,
       problem: null,
-      ...(isBlank && { answered: asked, matches: [], ignored: [], fits: 0, highlighted: null }),
+      ...(isBlank && { answered: asked, matches: [], ignored: [], fits: 0, askFor: null, highlighted: null }),
     },
   );
 }
@@ -78,13 +82,16 @@ function keptPlace({ isRefresh, matches, highlighted }, answer) {
 function found(state, { asked, answer }) {
   const { search } = state;
   if (asked !== search.asked) return state;
-  // Lines that fit less well may follow the one that is meant.
-  const isOneMeant = answer.fits === 1 && answer.matches.length > 0;
+  // Lines that fit less well may follow the one that is meant. A scanned card whose birth
+  // date or last name is on no line is more likely a namesake's: nobody's line opens by itself.
+  const isDoubtful = answer.ignored.some((each) => DECISIVE.has(each));
+  const isOneMeant = answer.fits === 1 && answer.matches.length > 0 && !isDoubtful;
   return withSearch(state, {
     answered: asked,
     matches: answer.matches,
     ignored: answer.ignored,
     fits: answer.fits,
+    askFor: answer.ask_for ?? null,
     highlighted: keptPlace(search, answer) ?? (isOneMeant ? 0 : null),
     mustChoose: search.isEntering && answer.fits > 1,
     isEntering: false,

@@ -12,14 +12,17 @@ import { asPlace, elsewhereEvents, freshElsewhere, NOWHERE } from './elsewhere.j
 import { endingLacks, isOfferDue } from './ending.js';
 import { freshGuard, sheetChanged } from './enter_guard.js';
 import { formOpened, hasDraft, toFields } from './form.js';
-import { formNow, NOTHING_ASKED, withWay } from './way_state.js';
+import { formNow, isCard, NOTHING_ASKED, withWay } from './way_state.js';
 
-const freshWay = ({ line = null, typed = '', at }) => ({
+const typedOrScanned = (text) => (isCard(text) ? { scanned: text } : { typed: text });
+
+const freshWay = ({ line = null, typed = '', scanned = '', at }) => ({
   openedAt: at,
   line,
   // Whether it began with an ending of its own: then Back leads out of it.
   isDirect: false,
   typed,
+  scanned,
   situation: NOTHING_ASKED,
   // The fields answered, in order: Back takes the last one away.
   answered: [],
@@ -69,7 +72,7 @@ export const lostOpened = (state, { at }) =>
       ...state,
       confirmation: null,
       notice: null,
-      way: { ...freshWay({ typed: state.search.text.trim(), at }), isDue: true, isBusy: true },
+      way: { ...freshWay({ ...typedOrScanned(state.search.text.trim()), at }), isDue: true, isBusy: true },
     },
     'way',
   );

@@ -11,6 +11,9 @@ export const NOTHING_ASKED = {
   registrar: null,
 };
 
+/** A scanned card: its text is for the search alone, and is never shown or kept in a field. */
+export const isCard = (text) => /(ANSI |AAMVA)\s*[0-9]/i.test(text) || text.includes('\u240a');
+
 export const withWay = (state, changes) => ({ ...state, way: { ...state.way, ...changes } });
 
 // Which form an ending asks for.

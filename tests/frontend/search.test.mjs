@@ -70,6 +70,20 @@ test('lines that fit less well do not keep a scan from opening the one that is m
   assert.equal(after(typed('c', 1000), enter(1200), best).search.opening, 'a');
 });
 
+test('a scanned card whose birth date is on no line opens nobody, even where one line fits', () => {
+  const namesake = { ...answer('a'), fits: 1, ignored: ['birth date'] };
+  const state = after(typed('card', 1000), enter(1200), { type: 'found', asked: 1, answer: namesake });
+  assert.equal(state.search.opening, null);
+  assert.equal(state.search.highlighted, null);
+});
+
+test('what to ask for comes with the answer and goes with the text', () => {
+  const several = { ...answer('a', 'b'), ask_for: 'birth_date' };
+  const state = after(typed('c', 1000), { type: 'found', asked: 1, answer: several });
+  assert.equal(state.search.askFor, 'birth_date');
+  assert.equal(update(state, typed('', 1500)).search.askFor, null);
+});
+
 test('a held Enter key opens nothing', () => {
   assert.equal(after(typed('c', 1000), found(1, 'a'), enter(2000, true)).search.opening, null);
 });

@@ -36,6 +36,12 @@ const chosen = (code) => ({ type: 'ending-chosen', code, at: 6000 });
 const back = { type: 'way-back', at: 9000 };
 const noted = (field, text) => ({ type: 'way-noted', field, text });
 
+test('the text of a scanned card is looked for, and stands in no field and no heading', () => {
+  const card = '@ANSI 636000100002DL00410278DLDCSQUIXOTE';
+  const state = after({ ...NOTHING_FOUND[0], text: card }, NOTHING_FOUND[1], enter);
+  assert.deepEqual([state.way.typed, state.way.scanned, state.way.elsewhere.text], ['', card, '']);
+});
+
 test('Enter where no line fits begins the way, with what was typed, and records nothing', () => {
   const state = after(...NOTHING_FOUND, enter);
   assert.equal(state.way.typed, 'quixote');
