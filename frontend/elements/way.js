@@ -23,10 +23,14 @@ export function wayOut(state, say, send, page) {
       { class: 'way-body', key: bodyKey(way) },
       way.isLeaving ? leaving(say, send) : body(state, say, send),
     ),
-    formNow(way)?.stage !== 'fields' && h('p', { class: 'hint keys' }, say('way.keys')),
+    formNow(way)?.stage !== 'fields' && h('p', { class: 'hint keys' }, say(hasField(way) ? 'way.keys-from-field' : 'way.keys')),
     h('p', { class: 'caution' }, cautionWords(say, way.caution || state.day.policy?.caution)),
   );
 }
+
+// There a number is part of what is typed.
+const hasField = ({ ending: code, question: asked }) =>
+  !code && ['spelled-otherwise', 'where-registered'].includes(asked?.code);
 
 // Another question is another place: what was focused or half-chosen there does not carry over.
 const bodyKey = ({ isLeaving, ending: code, isDeclined, question: asked }) =>
