@@ -58,7 +58,7 @@ def test_the_second_start_reads_no_lines(day: Path, monkeypatch: pytest.MonkeyPa
 
 
 def test_a_line_added_during_the_day_is_found_after_a_restart(day: Path) -> None:
-    from tests.api.test_bad_twins import AFFIDAVIT
+    from tests.api.people_apart import AFFIDAVIT
 
     with start(day) as client:
         found(client, "nobody")
