@@ -74,8 +74,11 @@ def _as_name(run: Run, comma_at: int | None, here: Shortlist) -> Iterator[Readin
     is_run = len(run.words) > 1
     if run.crosses(comma_at) or len(run.words) > LONGEST_NAME_WORDS:
         return
-    kinds = here.register.vocabulary.compare(run.folded, is_glued=is_run)
+    alike = here.register.vocabulary.alike(run.folded, is_glued=is_run)
+    kinds = alike.kinds
     if is_run:
+        if not len(alike.ids):
+            return
         kinds = _without_dropped_words(run, kinds, here)
         if not kinds.any():
             return

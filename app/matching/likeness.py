@@ -103,8 +103,10 @@ class Vocabulary:
             self._starts = StartIndex.from_arrays(self.words, within("starts", kept))
             self._sounds = Lists.from_arrays(within("sounds", kept))
         self._lengths = np.fromiter(map(len, self.words), dtype=np.int64, count=self.none)
+        self._longest = int(self._lengths.max(initial=0))
         self._most_remembered = max(REMEMBERED_BYTES // (self.none + 1), LEAST_REMEMBERED)
         self._compared: dict[tuple[str, bool], Alike] = {}
+        self._like_nothing = Alike(np.zeros(self.none + 1, dtype=np.uint8))
 
     def arrays(self) -> Arrays:
         return {
@@ -150,6 +152,9 @@ class Vocabulary:
         are compared as a whole or as a start, with one letter off at most. While somebody
         types, all words but the last stay as they were: they are compared once.
         """
+        if is_glued and len(word) > self._longest + 1:
+            # Of words glued together most are longer than any name: one letter off at most.
+            return self._like_nothing
         known = self._compared.get((word, is_glued))
         if known is None:
             known = Alike(self._compare(word, is_glued))
