@@ -13,9 +13,11 @@ from fastapi.staticfiles import StaticFiles
 
 from app.api import (
     problems,
+    routes_calls,
     routes_corrections,
     routes_day,
     routes_lines,
+    routes_lists,
     routes_log,
     routes_papers,
     routes_people,
@@ -61,6 +63,8 @@ def build_app(url: str, hosts: Collection[str], clock: Clock | None = None) -> F
         routes_lines,
         routes_corrections,
         routes_ways,
+        routes_lists,
+        routes_calls,
         routes_log,
         routes_papers,
         routes_people,

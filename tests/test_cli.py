@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from app import cli
+from app.rules.phone_code import Binding, Change, ChangeCode, phone_code, read_secret
 
 SAMPLE = Path(__file__).parent.parent / "sample_rosters" / "tern-4-07"
 
@@ -153,3 +154,62 @@ def test_an_unknown_command_is_exit_code_two_and_help_is_zero(run: Run) -> None:
     for command in ("load", "serve", "verify", "find", "worker"):
         assert command in help_text.out
     assert run("--version").out.startswith("tablebook ")
+
+
+CODE = ("--election", "tern-2027-03-02", "--precinct", "4-07")
+
+
+def test_a_secret_is_made_once_and_a_code_from_it_is_the_one_the_table_expects(
+    run: Run, tmp_path: Path
+) -> None:
+    file = tmp_path / "phone-secret.txt"
+    made = run("phone-secret", str(file))
+    assert made.code == 0
+    assert file.read_text().strip() not in made.out
+    again = run("phone-secret", str(file))
+    assert (again.code, "already there" in again.err) == (1, True)
+    secret = ("--secret", str(file), *CODE, "--counter", "7", "--voter", "100000001")
+    said = run("phone-code", "withdraw_mark", "voted_by_mail", *secret)
+    change = Change(ChangeCode.WITHDRAW_MARK, "voted_by_mail")
+    binding = Binding("tern-2027-03-02", "4-07", "100000001", change)
+    expected = phone_code(read_secret(file.read_text()), binding, 7)
+    assert (said.code, said.out.strip()) == (0, expected)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "expected"),
+    [
+        (("pardon",), "mark_by_mail"),
+        (("remove", "now"), "nothing"),
+        (("set_button", "x"), "a button"),
+        (("correct_detail", "voter_number=7"), "last_name"),
+        (("correct_detail", "birth_date=5/17/1980"), "1980-05-17"),
+        (("remove", "--voter", ""), "the voter's number"),
+        (("remove", "--secret", "missing.txt"), "missing.txt"),
+    ],
+)
+def test_a_code_that_cannot_be_made_is_one_clear_refusal(
+    run: Run, tmp_path: Path, arguments: tuple[str, ...], expected: str
+) -> None:
+    file = tmp_path / "phone-secret.txt"
+    file.write_text("07" * 32)
+    usual = ("--voter", "1", "--secret", str(file), *CODE, "--counter", "1")
+    refused = run("phone-code", *usual, *arguments)
+    assert refused.code == 1
+    assert expected in refused.err
+
+
+def test_a_secret_that_is_none_makes_no_code_and_is_not_repeated(run: Run, tmp_path: Path) -> None:
+    file = tmp_path / "phone-secret.txt"
+    for content in (b"not a secret", b"\xff\xfe"):
+        file.write_bytes(content)
+        refused = run("phone-code", "remove", "--secret", str(file), *CODE, "--counter", "1")
+        assert refused.code == 1
+        assert "not a secret" not in refused.err
+
+
+def test_the_running_number_begins_with_one(run: Run, tmp_path: Path) -> None:
+    file = tmp_path / "phone-secret.txt"
+    file.write_text("07" * 32)
+    asked = ("--secret", str(file), *CODE, "--voter", "1", "--counter", "0")
+    assert run("phone-code", "remove", *asked).code == 2

@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 from pydantic import BaseModel
 
 from app.desk.finding import Hit, Hits
+from app.desk.past_calls import Correction
 from app.desk.reading import Sheet
 from app.records.clock import from_text
 from app.records.entry import Entry
@@ -185,12 +186,23 @@ class LookAlikeAnswer(BaseModel):
     same_birth_date: bool
 
 
+class CorrectionAnswer(ActAnswer):
+    """A detail as it stood and as the registrar corrected it."""
+
+    detail: str
+    was: str | int | None
+    now: str | int | None
+
+
 class SheetAnswer(BaseModel):
+    """`line` is as corrected; `corrections` say what is printed."""
+
     line: LineAnswer
     state: StateAnswer
     verdict: VerdictAnswer
     look_alikes: list[LookAlikeAnswer]
     history: list[EntryAnswer]
+    corrections: list[CorrectionAnswer]
 
 
 def receipt(entry: Entry, clockface: Clockface) -> Receipt:
@@ -236,6 +248,7 @@ def sheet_answer(sheet: Sheet, caution: str, clockface: Clockface) -> SheetAnswe
         verdict=verdict_answer(sheet.verdict, caution),
         look_alikes=[_look_alike(other, sheet.line) for other in sheet.look_alikes],
         history=[entry_answer(entry, clockface) for entry in sheet.history],
+        corrections=[_correction(one, clockface) for one in sheet.corrections],
     )
 
 
@@ -303,12 +316,18 @@ def _line(line: Line) -> LineAnswer:
 
 
 def act_answer(act: Act | None, clockface: Clockface) -> ActAnswer | None:
-    if act is None:
-        return None
+    return None if act is None else ActAnswer(**act_fields(act, clockface))
+
+
+def act_fields(act: Act, clockface: Clockface) -> dict[str, Any]:
     at = act.at.isoformat(timespec="milliseconds")
-    return ActAnswer(
-        seq=act.seq, at=at, local_time=clockface(at), station=act.station, initials=act.initials
-    )
+    return {
+        "seq": act.seq,
+        "at": at,
+        "local_time": clockface(at),
+        "station": act.station,
+        "initials": act.initials,
+    }
 
 
 def _marks(marks: Iterable[Mark], clockface: Clockface) -> list[MarkAnswer]:
@@ -321,6 +340,11 @@ def _marks(marks: Iterable[Mark], clockface: Clockface) -> list[MarkAnswer]:
         )
         for mark in marks
     ]
+
+
+def _correction(one: Correction, clockface: Clockface) -> CorrectionAnswer:
+    fields: dict[str, Any] = {"detail": one.detail, "was": one.was, "now": one.now}
+    return CorrectionAnswer(**act_fields(one.act, clockface), **fields)
 
 
 def _state(state: LineState, clockface: Clockface) -> StateAnswer:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import AsyncIterator, Sequence
+from collections.abc import AsyncIterator, Iterator, Sequence
 from contextlib import contextmanager, suppress
+from dataclasses import dataclass
 from typing import Any
 
 from app.records.entry import Entry
@@ -13,12 +14,45 @@ from app.records.entry import Entry
 MOST_WAITING = 1_000
 
 
+@dataclass(frozen=True, slots=True)
+class Told:
+    """One thing that pages are told. `line_ids` are the lines that a whole list touched;
+    `last_seq` is its last entry, or the entry itself.
+    """
+
+    entry: Entry
+    last_seq: int
+    line_ids: tuple[str, ...] = ()
+
+
+def together(entries: Sequence[Entry]) -> Iterator[Told]:
+    """Entries to be told, those of a list that was applied as one.
+
+    A list of 5,000 rows would be 5,000 messages to every page, each of which may have the one
+    line open that matters.
+    """
+    place = 0
+    while place < len(entries):
+        entry = entries[place]
+        place += 1
+        if entry.kind != "late_list.applied":
+            yield Told(entry, entry.seq)
+            continue
+        touched: dict[str, None] = {}
+        last = entry
+        while place < len(entries) and entries[place].body.get("list_seq") == entry.seq:
+            last = entries[place]
+            touched.update({last.line_id: None} if last.line_id else {})
+            place += 1
+        yield Told(entry, last.seq, tuple(touched))
+
+
 class Live:
     """Carries entries from the writer's thread to the pages on the event loop."""
 
     def __init__(self) -> None:
         self._loop: asyncio.AbstractEventLoop | None = None
-        self._listeners: set[asyncio.Queue[Entry | None]] = set()
+        self._listeners: set[asyncio.Queue[Told | None]] = set()
 
     def start(self) -> None:
         """Call on the event loop before the first page listens."""
@@ -30,11 +64,11 @@ class Live:
             with suppress(RuntimeError):  # the loop is closing: nobody listens any more
                 self._loop.call_soon_threadsafe(self._spread, tuple(entries))
 
-    async def entries(self) -> AsyncIterator[Entry]:
-        """The entries from now on, until the listener is cut off or the server stops."""
+    async def told(self) -> AsyncIterator[Told]:
+        """What is recorded from now on, until the listener is cut off or the server stops."""
         with self._listening() as waiting:
-            while (entry := await waiting.get()) is not None:
-                yield entry
+            while (one := await waiting.get()) is not None:
+                yield one
 
     def stop(self) -> None:
         """Let every listener go."""
@@ -43,7 +77,7 @@ class Live:
 
     @contextmanager
     def _listening(self) -> Any:
-        waiting: asyncio.Queue[Entry | None] = asyncio.Queue(MOST_WAITING)
+        waiting: asyncio.Queue[Told | None] = asyncio.Queue(MOST_WAITING)
         self._listeners.add(waiting)
         try:
             yield waiting
@@ -51,23 +85,23 @@ class Live:
             self._listeners.discard(waiting)
 
     def _spread(self, entries: Sequence[Entry]) -> None:
+        told = list(together(entries))
         for waiting in tuple(self._listeners):
-            if waiting.qsize() + len(entries) >= MOST_WAITING:
+            if waiting.qsize() + len(told) >= MOST_WAITING:
                 self._cut_off(waiting)
             else:
-                for entry in entries:
-                    waiting.put_nowait(entry)
+                for one in told:
+                    waiting.put_nowait(one)
 
-    def _cut_off(self, waiting: asyncio.Queue[Entry | None]) -> None:
+    def _cut_off(self, waiting: asyncio.Queue[Told | None]) -> None:
         self._listeners.discard(waiting)
         while not waiting.empty():
             waiting.get_nowait()
         waiting.put_nowait(None)
 
 
-def live_data(entry: Entry) -> dict[str, Any]:
-    """What a page is told of an entry."""
-    return {
-        name: getattr(entry, name)
-        for name in ("seq", "at", "kind", "line_id", "station", "initials")
-    }
+def live_data(told: Told) -> dict[str, Any]:
+    """What a page is told."""
+    names = ("at", "kind", "line_id", "station", "initials")
+    kept = {name: getattr(told.entry, name) for name in names}
+    return {"seq": told.last_seq, **kept, "line_ids": list(told.line_ids)}

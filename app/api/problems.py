@@ -16,7 +16,7 @@ from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse
 from starlette.exceptions import HTTPException
 
-from app.api.answers import verdict_answer
+from app.api.answers import Clockface, verdict_answer
 from app.desk.outcomes import Refused
 from app.rules.faults import TablebookFault
 
@@ -86,6 +86,66 @@ PROBLEMS: Mapping[str, Problem] = {
         409, "That envelope number is used already", "Read the number on the envelope again."
     ),
     "step-missing": Problem(409, "Something comes first", "Do the steps named, then sign."),
+    # late lists and calls
+    "list-unreadable": Problem(
+        422,
+        "The file cannot be read as a list",
+        "Read what is wrong with it. Ask its office for the file again, or key it from paper.",
+    ),
+    "list-applied-already": Problem(
+        409,
+        "This list was applied already: nothing was changed",
+        "Nothing needs to be done. Open the list to see what it did.",
+    ),
+    "list-dropped": Problem(409, "This list was put aside", "Bring it again if it is needed."),
+    "list-finished": Problem(
+        409, "This list is finished", "Start another list for what is still to be keyed."
+    ),
+    "keyed-already": Problem(
+        409,
+        "This line was keyed on this list already",
+        "Go on to the next row. If the paper really has it twice, say so.",
+    ),
+    "totals-differ": Problem(
+        409,
+        "The count is not the printed total",
+        "Compare the rows with the paper, or let the lead say why they differ.",
+    ),
+    "nothing-to-settle": Problem(
+        409, "Nothing waits to be settled here", "Load it again: it has changed."
+    ),
+    "row-cannot-be-added": Problem(
+        409,
+        "This row cannot be added as it is",
+        "Leave it off with the reason, or call the registrar.",
+    ),
+    "read-back-differs": Problem(
+        422,
+        "What was read back is not what is on the line",
+        "Nothing was changed. Open the right line and read number, name and birth year again.",
+    ),
+    "code-missing": Problem(
+        409, "A spoken code is required here", "Ask the registrar's office for the code."
+    ),
+    "code-unreadable": Problem(
+        409, "That is no code", "Ask for the eight letters and digits again."
+    ),
+    "code-misheard": Problem(
+        409, "One of the letters was misheard", "Ask for the code again, letter by letter."
+    ),
+    "code-wrong": Problem(
+        409,
+        "The code does not belong to this change",
+        "Change nothing. Compare voter and change with the office; if in doubt, call it back.",
+    ),
+    "code-used-already": Problem(
+        409, "This code was used before", "Ask the office for a new code."
+    ),
+    "code-locked": Problem(
+        423,
+        "Too many wrong codes",
+        "Call the registrar's office back at a number you know, then unlock the codes.",
+    ),
     # nothing there to do
     "nothing-to-withdraw": Problem(
         409, "Nothing of the kind stands there", "Load the line again: it has changed."
@@ -119,7 +179,9 @@ PROBLEMS: Mapping[str, Problem] = {
         422, "The birth date cannot be read", "Type it like 3/4/1987 or 4 Mar 1987."
     ),
     "not-json": Problem(415, "JSON is expected", "Send Content-Type: application/json."),
-    "too-large": Problem(413, "Too much was sent", "Send less: signatures need under 64 kB."),
+    "too-large": Problem(
+        413, "Too much was sent", "Send less: signatures need under 64 kB, lists under 2 MB."
+    ),
     "not-found": Problem(
         404, "There is nothing here", "Check the address, or find the line again."
     ),
@@ -168,7 +230,8 @@ def install(app: FastAPI) -> None:
 
     @app.exception_handler(RefusedByRules)
     async def _refusal(request: Request, error: RefusedByRules) -> JSONResponse:
-        return _refused(error.refused, request.app.state.caution)
+        state = request.app.state
+        return _refused(error.refused, state.caution, state.clockface)
 
     @app.exception_handler(TablebookFault)
     async def _fault(_: Request, error: TablebookFault) -> JSONResponse:
@@ -190,8 +253,10 @@ def install(app: FastAPI) -> None:
 _HTTP_CODES = {404: "not-found", 405: "method-not-allowed"}
 
 
-def _refused(refused: Refused, caution: str) -> JSONResponse:
+def _refused(refused: Refused, caution: str, clockface: Clockface) -> JSONResponse:
     facts: dict[str, Any] = dict(refused.facts)
+    if "at" in facts and "local_time" not in facts:
+        facts["local_time"] = clockface(str(facts["at"]))
     if refused.verdict is None:
         return problem(refused.code, facts)
     facts["verdict"] = verdict_answer(refused.verdict, caution).model_dump()

@@ -113,6 +113,7 @@ class AffidavitWords(Asked):
     authorised_how: Literal["phone", "in_person", "writing"]
     evidence: EvidenceAsked = EvidenceAsked()
     somebody_else: bool = False
+    authorisation_seq: Annotated[int, Field(ge=1, le=2**53)] | None = None
 
     def affidavit(self) -> Affidavit:
         words = self.model_dump(exclude={"evidence", "how", "strokes"})

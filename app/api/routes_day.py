@@ -15,7 +15,9 @@ from app.api.requests import ExtensionAsked, Nothing, TurnAsked
 from app.api.writing import done, record
 from app.desk.day import extend_hours, may_be_withdrawn, take_turn, withdraw_turn
 from app.desk.reading import read_day
-from app.records.bodies import Body, DayClosed, DayOpened, LineCutOff
+from app.desk.spoken_codes import asked_here
+from app.records.bodies import DayClosed, DayOpened, LineCutOff
+from app.records.body import Body
 from app.records.clock import to_text
 from app.records.entry import Actor
 from app.rules.moment import DayState
@@ -41,6 +43,14 @@ class ExtensionAnswer(BaseModel):
     end_is_marked: bool
 
 
+class PhoneCodeAnswer(BaseModel):
+    """Whether a spoken code is asked for: `off` where the package has no secret."""
+
+    asked: str
+    locked: bool
+    tries_left: int
+
+
 class DayAnswer(BaseModel):
     """`counts` and `head` are None where nobody is signed on.
 
@@ -61,6 +71,7 @@ class DayAnswer(BaseModel):
     provisional: dict[str, bool]
     may_withdraw: list[str]
     has_elsewhere: bool
+    phone_code: PhoneCodeAnswer
     is_election_date: bool
     local_time: str
     counts: dict[str, int] | None
@@ -96,6 +107,11 @@ async def day(signed_on: Admitted, roster: OpenRoster, request: Request) -> DayA
         },
         may_withdraw=list(may_be_withdrawn(summary.day)),
         has_elsewhere=roster.elsewhere.has_people,
+        phone_code=PhoneCodeAnswer(
+            asked=asked_here(roster),
+            locked=summary.code_tries_left == 0,
+            tries_left=summary.code_tries_left,
+        ),
         is_election_date=now.date() == setting.election.date,
         local_time=now.strftime("%H:%M"),
         **shown,

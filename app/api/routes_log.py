@@ -37,7 +37,10 @@ async def read_log(
 
 @router.get("/api/log/live", response_class=EventSourceResponse)
 async def live_log(request: Request) -> AsyncIterator[ServerSentEvent]:
-    """Entries as they are recorded. What was missed is read with `GET /api/log?after=`."""
+    """Entries as they are recorded, a late list as one.
+
+    What was missed is read with `GET /api/log?after=`.
+    """
     live: Live = request.app.state.live
-    async for entry in live.entries():
-        yield ServerSentEvent(event="entry", id=str(entry.seq), data=live_data(entry))
+    async for told in live.told():
+        yield ServerSentEvent(event="entry", id=str(told.last_seq), data=live_data(told))

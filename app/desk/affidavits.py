@@ -16,6 +16,7 @@ from app.desk.evidence import NOTHING_SAID, Said, evidence_of, read_typed_birth_
 from app.desk.moving import second_token
 from app.desk.namesakes import ids_of_look_alikes, line_of_same_person
 from app.desk.outcomes import Refused, refused_by
+from app.desk.past_calls import check_authorisation
 from app.desk.provisional import all_ballots
 from app.desk.roster import Roster
 from app.desk.signing import Strokes, signature_body, strokes_digest, strokes_text
@@ -57,6 +58,7 @@ class Affidavit:
     voter_number: str = ""
     ballot_button: int | None = None
     somebody_else: bool = False
+    authorisation_seq: int | None = None
     how: Literal["drawn", "paper"] = "paper"
     strokes: Strokes | None = None
     said: Said = NOTHING_SAID
@@ -97,7 +99,7 @@ def look_alikes(roster: Roster, affidavit: Affidavit) -> tuple[str, ...]:
     """The lines the new one could be mistaken for; read before writing, since it takes long."""
     printed = _printed(roster, affidavit)
     return roster.store.read(
-        lambda connection: ids_of_look_alikes(printed, list(queries.all_lines(connection)))
+        lambda connection: ids_of_look_alikes(printed, list(queries.all_lines_now(connection)))
     )
 
 
@@ -123,6 +125,7 @@ def add(
         return _as_before(unit, roster, token, again, affidavit)
     if not roster.setting.policy.correction_affidavit:
         return NOT_USED
+    check_authorisation(unit.connection, affidavit.authorisation_seq)
     line = _line(roster, affidavit, alike, queries.added_lines(unit.connection))
     same = line_of_same_person(unit.connection, line.printed)
     if same and not affidavit.somebody_else:
@@ -155,6 +158,7 @@ def _asked(affidavit: Affidavit) -> dict[str, object]:
         "authorised_how": affidavit.authorised_how,
         "somebody_else": affidavit.somebody_else,
         "ballot_button": affidavit.ballot_button,
+        "authorisation_seq": affidavit.authorisation_seq,
     }
 
 

@@ -12,15 +12,8 @@ from sqlalchemy import Connection
 from app.desk.outcomes import Recorded, Refused
 from app.desk.roster import Roster
 from app.records import queries
-from app.records.bodies import (
-    Body,
-    DayClosed,
-    DayOpened,
-    HoursExtended,
-    LineCutOff,
-    Turn,
-    TurnWithdrawn,
-)
+from app.records.bodies import DayClosed, DayOpened, HoursExtended, LineCutOff, Turn, TurnWithdrawn
+from app.records.body import Body
 from app.records.entry import Actor, Entry
 from app.records.fold import DAY_KINDS, fold_day, turn_act
 from app.records.unit import Unit

@@ -28,7 +28,7 @@ from app.rules.setting import Setting
 MANY_LINES = 50_000
 ENDING = ".finding"
 # What may have become of a line since it was loaded, so that the file has it otherwise.
-CHANGING_KINDS = ("line.added",)
+CHANGING_KINDS = ("line.added", "line.corrected")
 
 
 def finder_of(store: Store, setting: Setting, url: str) -> Finder:
@@ -36,7 +36,7 @@ def finder_of(store: Store, setting: Setting, url: str) -> Finder:
     loaded = store.read(_loaded)
     path = _path(url)
     if path is None or loaded.lines < MANY_LINES:
-        return _finder(Register(store.read(_shown)), setting)
+        return _finder(Register(store.read(_shown_now)), setting)
     digest = sha256_hex(f"{loaded.lines_sha256} {loaded.line_key}".encode())
     register = _kept(path, digest)
     if register is None:
@@ -83,6 +83,10 @@ def _keep(register: Register, path: Path, digest: str) -> None:
             fresh.replace(path)
         finally:
             fresh.unlink(missing_ok=True)
+
+
+def _shown_now(connection: Connection) -> list[Line]:
+    return [as_shown(line) for line in queries.all_lines_now(connection)]
 
 
 def _shown(connection: Connection) -> list[Line]:

@@ -48,6 +48,7 @@ def load_package(path: Path, url: str, clock: Clock) -> Loaded | Faults:
                 files=package.file_digests,
                 line_key=line_key,
                 elsewhere_lines=package.elsewhere,
+                phone_secret=package.phone_secret,
             )
         )
     return Loaded(package, entry, sum(1 for line in lines if line.look_alikes))

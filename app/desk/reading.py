@@ -6,10 +6,12 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
-from app.desk import provisional
-from app.desk.evidence import Said, evidence_about
+from app.desk import irregularities, provisional
+from app.desk.evidence import NOTHING_SAID, Said, evidence_about
+from app.desk.past_calls import Correction, corrections
 from app.desk.roster import Roster
-from app.records import queries
+from app.desk.spoken_codes import code_state
+from app.records import late_lists, queries
 from app.records.entry import Entry, Head
 from app.rules.line import Line, LineState, as_shown
 from app.rules.moment import DayState
@@ -26,6 +28,7 @@ class Sheet:
     verdict: Verdict
     look_alikes: tuple[Line, ...]
     history: tuple[Entry, ...]
+    corrections: tuple[Correction, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,12 +36,14 @@ class DaySummary:
     """How the day stands.
 
     `counts` by standing, `lines` for all, `left` (of the signed), `added` (of the lines),
-    `provisional` and `provisional_extended_hours`, `directed`.
+    `provisional` and `provisional_extended_hours`, `directed`; what waits for the lead:
+    `irregularities_open`, `late_lists_draft`, `late_lists_keying`, `late_rows_open`.
     """
 
     day: DayState
     counts: dict[str, int]
     head: Head
+    code_tries_left: int
 
 
 def read_sheet(roster: Roster, line_id: str) -> Sheet:
@@ -48,12 +53,14 @@ def read_sheet(roster: Roster, line_id: str) -> Sheet:
         line = queries.line(connection, line_id)
         state = queries.stored_state(connection, line_id).state
         others = queries.lines_with(connection, line.look_alikes)
+        history = tuple(queries.history(connection, line_id))
         return Sheet(
             as_shown(line),
             state,
             roster.judge(line, state, queries.day_state(connection)),
             tuple(as_shown(others[other]) for other in line.look_alikes if other in others),
-            tuple(queries.history(connection, line_id)),
+            history,
+            tuple(corrections(connection, history)),
         )
 
     return roster.store.read(sheet)
@@ -72,10 +79,18 @@ def check(roster: Roster, line_id: str, said: Said) -> Verdict:
     return roster.store.read(checked)
 
 
+def verdict_now(roster: Roster, line_id: str) -> Verdict:
+    """The verdict on the line as it stands, with nothing said yet; NotFound for no line."""
+    return check(roster, line_id, NOTHING_SAID)
+
+
 def read_day(roster: Roster) -> DaySummary:
     def summary(connection: Connection) -> DaySummary:
         return DaySummary(
-            queries.day_state(connection), _counts(connection), queries.head(connection)
+            queries.day_state(connection),
+            _counts(connection),
+            queries.head(connection),
+            code_state(connection).tries_left,
         )
 
     return roster.store.read(summary)
@@ -90,4 +105,6 @@ def _counts(connection: Connection) -> dict[str, int]:
         "provisional": by_class[BallotClass.ORDINARY],
         "provisional_extended_hours": by_class[BallotClass.EXTENDED_HOURS],
         "directed": queries.kind_count(connection, "person.directed"),
+        "irregularities_open": irregularities.open_count(connection),
+        **late_lists.open_counts(connection),
     }

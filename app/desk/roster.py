@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import Any
 
 from sqlalchemy import Connection
 
@@ -13,10 +14,12 @@ from app.desk.index_file import finder_of
 from app.matching.finder import Finder
 from app.records import elsewhere, queries
 from app.records.clock import Clock, SystemClock
+from app.records.loading import PHONE_SECRET
 from app.records.store import Store
 from app.records.writer import Announce
 from app.rules.line import Line, LineState, as_shown
 from app.rules.moment import DayState, Evidence, Moment
+from app.rules.phone_code import read_secret
 from app.rules.setting import Setting
 from app.rules.verdict import Verdict, decide
 
@@ -29,6 +32,9 @@ class Roster:
     setting: Setting
     finder: Finder
     elsewhere: ElsewhereFinder
+    phone_secret: bytes | None = field(default=None, repr=False)
+    # Views of late lists, by list_id: made again when the day has moved on.
+    views: dict[str, Any] = field(default_factory=dict)
 
     def judge(
         self, line: Line, state: LineState, day: DayState, evidence: Evidence | None = None
@@ -65,4 +71,6 @@ def _ready(store: Store, url: str) -> Roster:
     setting = store.read(queries.setting)
     people = store.read(lambda connection: list(elsewhere.all_people(connection)))
     finder = finder_of(store, setting, url)
-    return Roster(store, setting, finder, ElsewhereFinder(people, setting))
+    text = store.read(lambda connection: queries.about_text(connection, PHONE_SECRET))
+    secret = read_secret(text) if text else None
+    return Roster(store, setting, finder, ElsewhereFinder(people, setting), secret)

@@ -435,6 +435,16 @@ class Code(StrEnum):
         "A federal election has provisional ballots unless the state is exempt (52 U.S.C. 21082).",
         "Write federal_only or always; in an exempt state, add provisional_exempt = true.",
     )
+    PHONE_SECRET_MISSING = (
+        "phone-secret-missing",
+        "The policy requires a spoken code, and the package has no secret to prove one.",
+        "Ask the registrar for the secret of this precinct, or let the code be optional.",
+    )
+    PHONE_SECRET_UNREADABLE = (
+        "phone-secret-unreadable",
+        "The secret for spoken codes is not written as one.",
+        "Ask the registrar for the file again. Do not send it on.",
+    )
     DIGEST_DIFFERS = (
         "digest-differs",
         "The file is not the one that the registrar put into the package.",

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from app.intake.election import Facts, read_election
@@ -26,13 +26,16 @@ from app.intake.shelf import (
     FILE_ORDER,
     MAIL_VOTED_FILE,
     MANIFEST_FILE,
+    PHONE_SECRET_FILE,
     REGISTER_FILE,
     SUPPLEMENTAL_FILE,
 )
 from app.intake.sources import read_files
 from app.intake.table import open_table
 from app.rules.elsewhere import ElsewhereLine
+from app.rules.faults import BadRequest
 from app.rules.line import MarkKind, Part, PrintedLine
+from app.rules.phone_code import SECRET_BYTES, new_secret, read_secret
 from app.rules.setting import Setting
 
 _PARTS = {REGISTER_FILE: Part.REGISTER, SUPPLEMENTAL_FILE: Part.SUPPLEMENTAL}
@@ -50,13 +53,15 @@ class Package:
     `lines` are in file order, the register's before the supplemental list's; the marks of each
     are those printed on it, then mail-voted, then early-voted. `file_digests` holds the SHA-256
     of every file read, in hexadecimal, by file name. `elsewhere` are the people of other
-    precincts in file order, empty where the package does not say.
+    precincts in file order, empty where the package does not say. `phone_secret` is the secret
+    for spoken codes, as `app.rules.phone_code` writes it, None where there is none.
     """
 
     setting: Setting
     lines: tuple[PrintedLine, ...]
     file_digests: dict[str, str]
     elsewhere: tuple[ElsewhereLine, ...] = ()
+    phone_secret: str | None = field(default=None, repr=False)
 
 
 def read_package(path: Path) -> Package | Faults:
@@ -70,12 +75,13 @@ def read_package(path: Path) -> Package | Faults:
     setting, facts = _setting(files, faults)
     lines = _lines(files, facts, faults)
     elsewhere = _elsewhere(files, facts, faults)
+    secret = _phone_secret(files, setting, faults)
     if MANIFEST_FILE in files:
         others = {name: digest for name, digest in digests.items() if name != MANIFEST_FILE}
         check_manifest(MANIFEST_FILE, files[MANIFEST_FILE], others, facts, faults)
     if faults.count or setting is None:
         return faults.as_faults()
-    return Package(setting, lines, digests, elsewhere)
+    return Package(setting, lines, digests, elsewhere, secret)
 
 
 def _own_name(path: Path) -> str:
@@ -117,6 +123,25 @@ def _lines(files: Mapping[str, bytes], facts: Facts, faults: FaultList) -> tuple
             if table is not None:
                 read_voted_list(table, kind, roll, marks, facts, faults)
     return marks.put_on(roll.lines)
+
+
+def _phone_secret(
+    files: Mapping[str, bytes], setting: Setting | None, faults: FaultList
+) -> str | None:
+    """The secret as it is kept; what is wrong with it is said without a digit of it."""
+    data = files.get(PHONE_SECRET_FILE)
+    if data is None:
+        is_missing = setting is not None and setting.policy.phone_code == "required"
+        if is_missing and not faults.mentions(PHONE_SECRET_FILE):
+            expected = f"a file {PHONE_SECRET_FILE}, or phone_code = optional"
+            faults.add(Code.PHONE_SECRET_MISSING, PHONE_SECRET_FILE, expected=expected)
+        return None
+    try:
+        return new_secret(read_secret(data.decode("utf-8-sig")))
+    except (UnicodeDecodeError, BadRequest):
+        expected = f"one line of {2 * SECRET_BYTES} hexadecimal digits"
+        faults.add(Code.PHONE_SECRET_UNREADABLE, PHONE_SECRET_FILE, expected=expected)
+        return None
 
 
 def _elsewhere(

@@ -17,6 +17,7 @@ SUPPLEMENTAL_FILE = "supplemental.csv"
 MAIL_VOTED_FILE = "mail-voted.csv"
 EARLY_VOTED_FILE = "early-voted.csv"
 ELSEWHERE_FILE = "elsewhere.csv"
+PHONE_SECRET_FILE = "phone-secret.txt"  # noqa: S105 - the name of a file, no secret
 MANIFEST_FILE = "MANIFEST.json"
 
 # 100,000 lines of a register take about 12 MB; a precinct has a few thousand, and the people
@@ -26,6 +27,9 @@ _LIST_BYTES = 32_000_000
 # Settings are written by hand: a long checklist comes to 20 KB.
 _SETTINGS_BYTES = 128_000
 
+# 64 digits, a line end, and whatever an editor puts before them.
+_SECRET_BYTES = 1_000
+
 # What each file may hold, in the order in which files and their faults are listed.
 FILE_BYTES = {
     ELECTION_FILE: _SETTINGS_BYTES,
@@ -34,6 +38,7 @@ FILE_BYTES = {
     MAIL_VOTED_FILE: _LIST_BYTES,
     EARLY_VOTED_FILE: _LIST_BYTES,
     ELSEWHERE_FILE: _LIST_BYTES,
+    PHONE_SECRET_FILE: _SECRET_BYTES,
     MANIFEST_FILE: _SETTINGS_BYTES,
 }
 FILE_ORDER = {name: place for place, name in enumerate(FILE_BYTES)}
@@ -41,7 +46,7 @@ FILE_ORDER = {name: place for place, name in enumerate(FILE_BYTES)}
 # All files together, unpacked: keeps the whole reading under about 300 MB of memory.
 PACKAGE_BYTES = 48_000_000
 
-# Seven files, and room for what operating systems leave behind.
+# Eight files, and room for what operating systems leave behind.
 MAX_FILES = 50
 
 # What desktop systems put into folders and zips by themselves: no clerk can see it.

@@ -26,6 +26,12 @@ def add_line(
 ) -> Entry:
     """Append the entry and write the line that it adds, on which nothing stands yet."""
     entry = unit.append(actor, token, body, line.line_id)
+    write_line(unit, entry, line, sealed)
+    return entry
+
+
+def write_line(unit: Unit, entry: Entry, line: Line, sealed: Sealed) -> None:
+    """The rows of a line whose entry has been appended."""
     connection = unit.connection
     connection.execute(insert(queries.lines), line_to_row(line))
     row = state_to_row(line.line_id, state_as_printed(line.printed), version=0)
@@ -34,4 +40,3 @@ def add_line(
     pairs = [{"line_id": other, "added_id": line.line_id} for other in line.look_alikes]
     if pairs:
         connection.execute(insert(queries.later_look_alikes), pairs)
-    return entry

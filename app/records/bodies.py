@@ -8,23 +8,18 @@ a provisional ballot says of a person stands beside the log (`app.records.person
 
 from __future__ import annotations
 
-from typing import ClassVar, Literal
+from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
+from app.records.bodies_lists import LIST_BODIES
+from app.records.body import Body
 from app.rules.line import MarkKind
 from app.rules.moment import Moved
 from app.rules.provisional import BallotClass
 
 How = Literal["drawn", "paper"]
 Turn = Literal["day.opened", "line.cut_off", "day.closed", "hours.extended"]
-
-
-class Body(BaseModel):
-    """Base of every body. `kind` is the entry's kind."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
-    kind: ClassVar[str]
 
 
 class PackageLoaded(Body):
@@ -124,35 +119,70 @@ class VoterReturned(Body):
 
 
 class MarkRecorded(Body):
+    """A mark from a late list (`list_seq` is the entry that names it) or a phone-in."""
+
     kind = "mark.recorded"
     mark: MarkKind
     source: str
+    list_seq: int | None = None
+    row_number: int | None = None
+    phone_in_seq: int | None = None
 
 
 class MarkWithdrawn(Body):
+    """`mark_seq` is the entry whose mark goes; None takes every mark of the kind off."""
+
     kind = "mark.withdrawn"
     mark: MarkKind
     reason: str
+    mark_seq: int | None = None
+    list_seq: int | None = None
+    phone_in_seq: int | None = None
 
 
 class LineRemoved(Body):
     kind = "line.removed"
     reason: str
+    list_seq: int | None = None
+    row_number: int | None = None
+    phone_in_seq: int | None = None
+
+
+class LineRestored(Body):
+    """The registrar puts a removed line back."""
+
+    kind = "line.restored"
+    reason: str
+    list_seq: int | None = None
+    phone_in_seq: int | None = None
+
+
+class LineCorrected(Body):
+    """`detail` is a column of the line; what it is now stands beside the log."""
+
+    kind = "line.corrected"
+    detail: str
+    phone_in_seq: int | None = None
+    details_sha256: str
 
 
 class LineAdded(Body):
-    """A correction affidavit: a line for a person on no list, as the registrar authorised.
+    """A line for a person who had none: by a correction affidavit, or from a supplemental list.
 
-    `authorised_by` is the name at the registrar's office. `somebody_else`: the lead or the
-    registrar says that it is not the person of the same name and birth date.
+    `authorised_by` is the name at the registrar's office, or the list's. `somebody_else`: the
+    lead or the registrar says that it is not the person of the same name and birth date.
+    `authorisation_seq` is the phone-in that authorised the affidavit, where one is named.
     """
 
     kind = "line.added"
     authorised_by: str
-    authorised_how: Literal["phone", "in_person", "writing"]
+    authorised_how: Literal["phone", "in_person", "writing", "list"]
     somebody_else: bool
     ballot_button: int | None
     details_sha256: str
+    authorisation_seq: int | None = None
+    list_seq: int | None = None
+    row_number: int | None = None
 
 
 class FormGiven(Body):
@@ -243,30 +273,32 @@ class WorkerSignedOff(Body):
     kind = "worker.signed_off"
 
 
-BODY_OF_KIND: dict[str, type[Body]] = {
-    model.kind: model
-    for model in (
-        PackageLoaded,
-        DayOpened,
-        LineCutOff,
-        DayClosed,
-        HoursExtended,
-        TurnWithdrawn,
-        SignatureRecorded,
-        SignatureWithdrawn,
-        VoterLeft,
-        VoterReturned,
-        LineAdded,
-        FormGiven,
-        PersonDirected,
-        ProvisionalRecorded,
-        ProvisionalWithdrawn,
-        MarkRecorded,
-        MarkWithdrawn,
-        LineRemoved,
-        AddressConfirmed,
-        AssistanceRecorded,
-        WorkerSignedOn,
-        WorkerSignedOff,
-    )
-}
+_BODIES: tuple[type[Body], ...] = (
+    PackageLoaded,
+    DayOpened,
+    LineCutOff,
+    DayClosed,
+    HoursExtended,
+    TurnWithdrawn,
+    SignatureRecorded,
+    SignatureWithdrawn,
+    VoterLeft,
+    VoterReturned,
+    LineAdded,
+    FormGiven,
+    PersonDirected,
+    ProvisionalRecorded,
+    ProvisionalWithdrawn,
+    MarkRecorded,
+    MarkWithdrawn,
+    LineRemoved,
+    LineRestored,
+    LineCorrected,
+    *LIST_BODIES,
+    AddressConfirmed,
+    AssistanceRecorded,
+    WorkerSignedOn,
+    WorkerSignedOff,
+)
+
+BODY_OF_KIND: dict[str, type[Body]] = {model.kind: model for model in _BODIES}

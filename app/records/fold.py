@@ -150,15 +150,27 @@ def _mark_recorded(state: LineState, act: Act, body: Body) -> LineState:
 
 def _mark_withdrawn(state: LineState, _act: Act, body: Body) -> LineState:
     kind = MarkKind(body["mark"])
-    if not any(mark.kind is kind for mark in state.marks):
+    kept = tuple(mark for mark in state.marks if not _is_meant(mark, kind, body.get("mark_seq")))
+    if len(kept) == len(state.marks):
         raise DoesNotFit(f"the line carries no mark {kind}")
-    return replace(state, marks=tuple(mark for mark in state.marks if mark.kind is not kind))
+    return replace(state, marks=kept)
+
+
+def _is_meant(mark: Mark, kind: MarkKind, seq: int | None) -> bool:
+    is_entry = seq is None or (mark.act is not None and mark.act.seq == seq)
+    return mark.kind is kind and is_entry
 
 
 def _line_removed(state: LineState, act: Act, _body: Body) -> LineState:
     if state.removed:
         raise DoesNotFit(f"the line was removed by entry {state.removed.seq}")
     return replace(state, removed=act)
+
+
+def _line_restored(state: LineState, _act: Act, _body: Body) -> LineState:
+    if state.removed is None:
+        raise DoesNotFit("the line is not removed")
+    return replace(state, removed=None)
 
 
 def _address_confirmed(state: LineState, act: Act, _body: Body) -> LineState:
@@ -179,6 +191,7 @@ _CHANGES: Mapping[str, Callable[[LineState, Act, Body], LineState]] = {
     "mark.recorded": _mark_recorded,
     "mark.withdrawn": _mark_withdrawn,
     "line.removed": _line_removed,
+    "line.restored": _line_restored,
     "address.confirmed": _address_confirmed,
     "assistance.recorded": _assistance_recorded,
 }

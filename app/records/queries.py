@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from typing import Any, cast
+from typing import Any
 
-from sqlalchemy import Connection, Table, bindparam, func, select
-from sqlmodel import SQLModel
+from sqlalchemy import Connection, bindparam, func, select
 
+from app.records.corrected import all_as_corrected, all_details, as_corrected, details_of
 from app.records.entry import Entry, Head
 from app.records.fold import DAY_KINDS, fold_day
 from app.records.rows import (
@@ -30,17 +30,12 @@ from app.records.tables import (
     PersonalRow,
     SignOnRow,
     WorkerRow,
+    table,
 )
 from app.rules.faults import DayNotLoaded, NotFound
-from app.rules.line import Line, LineState, Part, Standing
+from app.rules.line import Line, LineState, Standing
 from app.rules.moment import DayState
 from app.rules.setting import Setting
-
-
-def table(model: type[SQLModel]) -> Table:
-    """The Core table behind a model: rows are read and written in Core, which is quicker."""
-    return cast(Table, model.__table__)  # type: ignore[attr-defined]
-
 
 about, day_log, drawing = table(AboutRow), table(EntryRow), table(DrawingRow)
 lines, line_states = table(LineRow), table(LineStateRow)
@@ -115,14 +110,17 @@ def setting(connection: Connection) -> Setting:
 
 
 def line(connection: Connection, line_id: str) -> Line:
-    """The line with all its look-alikes; NotFound where there is none with this identifier."""
-    stored = line_as_stored(connection, line_id)
+    """The line as it stands now: corrected, with all its look-alikes.
+
+    NotFound where there is none with this identifier.
+    """
+    stored = as_corrected(line_as_stored(connection, line_id), details_of(connection, line_id))
     added = connection.execute(_ADDED_ALIKE, {"line_id": line_id}).scalars()
     return _with_added(stored, [str(other) for other in added])
 
 
 def line_as_stored(connection: Connection, line_id: str) -> Line:
-    """The line as its own row has it: without the look-alikes that were added after it."""
+    """The line as its own row has it: without corrections, or look-alikes that came later."""
     row = connection.execute(_LINE, {"line_id": line_id}).mappings().first()
     if row is None:
         raise NotFound(what="line")
@@ -135,28 +133,52 @@ def all_lines(connection: Connection) -> Iterator[Line]:
         yield line_from_row(dict(row))
 
 
+def all_lines_now(connection: Connection) -> Iterator[Line]:
+    """Every line as it stands now, but without the look-alikes that came later."""
+    return all_as_corrected(connection, all_lines(connection))
+
+
 def lines_born_on(connection: Connection, birth_date: date) -> list[Line]:
-    """The lines with this birth date, each as its own row has it."""
+    """The lines with this birth date, as printed or as corrected; each as it stands now."""
     born = select(lines).where(lines.c.birth_date == birth_date.isoformat())
-    return [line_from_row(dict(row)) for row in connection.execute(born).mappings()]
+    found = [line_from_row(dict(row)) for row in connection.execute(born).mappings()]
+    corrected = [
+        line_as_stored(connection, line_id)
+        for line_id, details in all_details(connection).items()
+        if details.get("birth_date") == birth_date.isoformat()
+    ]
+    together = {line.line_id: line for line in (*found, *corrected)}
+    return list(all_as_corrected(connection, together.values()))
 
 
 def lines_numbered(connection: Connection, voter_number: str) -> list[Line]:
-    """The lines with this voter number, each as its own row has it."""
+    """The lines with this voter number, each as it stands now."""
     numbered = select(lines).where(lines.c.voter_number == voter_number)
-    return [line_from_row(dict(row)) for row in connection.execute(numbered).mappings()]
+    found = (line_from_row(dict(row)) for row in connection.execute(numbered).mappings())
+    return list(all_as_corrected(connection, found))
 
 
 def added_lines(connection: Connection) -> list[Line]:
-    """The lines that affidavits added, each as its own row has it."""
-    added = select(lines).where(lines.c.part == Part.AFFIDAVIT.value)
-    return [line_from_row(dict(row)) for row in connection.execute(added).mappings()]
+    """The lines that were added today, each as its own row has it."""
+    ids = sorted(ids_of_added_lines(connection))
+    return [
+        line_from_row(dict(row))
+        for some in _in_parts(ids)
+        for row in connection.execute(select(lines).where(lines.c.line_id.in_(some))).mappings()
+    ]
+
+
+def ids_of_added_lines(connection: Connection) -> set[str]:
+    """The identifiers of the lines that the log says were added."""
+    ids = select(day_log.c.line_id).where(day_log.c.kind == "line.added")
+    return set(connection.execute(ids).scalars())
 
 
 def lines_with(connection: Connection, line_ids: Sequence[str]) -> dict[str, Line]:
-    """The lines among `line_ids` that exist, by identifier, with all their look-alikes."""
+    """The lines among `line_ids` that exist, by identifier, as they stand now."""
+    corrected = all_details(connection)
     found = {
-        row["line_id"]: line_from_row(dict(row))
+        row["line_id"]: as_corrected(line_from_row(dict(row)), corrected.get(row["line_id"], {}))
         for some in _in_parts(line_ids)
         for row in connection.execute(select(lines).where(lines.c.line_id.in_(some))).mappings()
     }
@@ -173,7 +195,8 @@ def lines_with(connection: Connection, line_ids: Sequence[str]) -> dict[str, Lin
 def _with_added(stored: Line, added: list[str]) -> Line:
     if not added:
         return stored
-    return replace(stored, look_alikes=(*stored.look_alikes, *sorted(added)))
+    together = dict.fromkeys((*stored.look_alikes, *sorted(added)))
+    return replace(stored, look_alikes=tuple(together))
 
 
 def stored_state(connection: Connection, line_id: str) -> StoredState:

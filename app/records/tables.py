@@ -6,9 +6,17 @@ ISO text, since the hash of an entry is taken over exactly what is stored.
 
 from __future__ import annotations
 
+from typing import cast
+
+from sqlalchemy import Table
 from sqlmodel import Field, SQLModel
 
-SCHEMA_VERSION = "2"
+SCHEMA_VERSION = "3"
+
+
+def table(model: type[SQLModel]) -> Table:
+    """The Core table behind a model: rows are read and written in Core, which is quicker."""
+    return cast(Table, model.__table__)  # type: ignore[attr-defined]
 
 
 class AboutRow(SQLModel, table=True):
@@ -108,7 +116,7 @@ class LineRow(SQLModel, table=True):
     first_name: str
     middle_name: str
     suffix: str
-    birth_date: str
+    birth_date: str = Field(index=True)
     mothers_maiden_name: str
     street_address: str
     city: str
@@ -139,6 +147,67 @@ class LineStateRow(SQLModel, table=True):
     has_left: bool
     version: int
     state: str
+
+
+class CorrectedLineRow(SQLModel, table=True):
+    """What the registrar corrected on a line, JSON by column; the printed row stays."""
+
+    __tablename__ = "corrected_line"
+
+    line_id: str = Field(primary_key=True, foreign_key="line.line_id")
+    details: str
+
+
+class LateListRow(SQLModel, table=True):
+    """A late list, kept beside the log. `about` is JSON: how a file was read.
+
+    `status` is draft, applied, keying, finished or dropped; `salt` goes before the rows in
+    their digest. `started_seq` and `done_seq` are its entries.
+    """
+
+    __tablename__ = "late_list"
+
+    place: int = Field(primary_key=True, sa_column_kwargs={"autoincrement": False})
+    list_id: str = Field(unique=True)
+    token: str = Field(unique=True)
+    kind: str
+    form: str
+    name: str
+    status: str
+    digest: str | None
+    salt: str
+    printed_total: int | None
+    corrects: str | None
+    about: str
+    brought_by: str
+    brought_at: str
+    started_seq: int | None
+    done_seq: int | None
+    reason: str
+
+
+class LateListedRow(SQLModel, table=True):
+    """One row of a late list, as read, what a person decided, and what it did; all JSON."""
+
+    __tablename__ = "late_list_row"
+
+    list_id: str = Field(primary_key=True, foreign_key="late_list.list_id")
+    row_number: int = Field(primary_key=True)
+    row: str
+    decision: str | None
+    result: str | None
+
+
+class LateGoneRow(SQLModel, table=True):
+    """A line that the corrected list no longer names. `undo_seq` is what the earlier one did."""
+
+    __tablename__ = "late_list_gone"
+
+    list_id: str = Field(primary_key=True, foreign_key="late_list.list_id")
+    line_id: str = Field(primary_key=True, foreign_key="line.line_id")
+    row_number: int
+    undo_seq: int = Field(foreign_key="day_log.seq")
+    decision: str | None
 
 
 class WorkerRow(SQLModel, table=True):

@@ -2,24 +2,36 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
 from typing import Any
 
 from sqlalchemy import Connection, bindparam, insert, update
 
 from app.records import queries
-from app.records.bodies import Body
+from app.records.body import Body
 from app.records.clock import Clock, to_text
 from app.records.entry import Actor, Entry, Head, fresh_nonce
 from app.records.fold import changes_line, fold_line
 from app.records.rows import entry_to_row, state_to_row
 from app.rules.faults import TokenReused
+from app.rules.line import LineState
 
 _APPEND = insert(queries.day_log)
 _MOVE_ON = update(queries.line_states).where(
     queries.line_states.c.line_id == bindparam("of_line"),
     queries.line_states.c.version == bindparam("seen_version"),
 )
+
+
+@dataclass(frozen=True, slots=True)
+class Pending:
+    """An entry to be appended: its token, what it says, and the line it is about."""
+
+    token: str
+    body: Body
+    line_id: str | None = None
 
 
 class Unit:
@@ -34,6 +46,10 @@ class Unit:
         self.head = head
         self.entries: list[Entry] = []
         self._clock = clock
+
+    def now(self) -> datetime:
+        """The wall time, to be written down; it decides nothing."""
+        return self._clock.now()
 
     def already(
         self, token: str, kind: str, line_id: str | None = None, **said: object
@@ -73,6 +89,23 @@ class Unit:
         self.entries.append(entry)
         return entry
 
+    def append_all(self, actor: Actor, pending: Sequence[Pending]) -> list[Entry]:
+        """Append many entries at once, in order; the same as `append` for each, but quicker.
+
+        A line that an entry of the same batch adds must have no other entry in it.
+        """
+        entries = []
+        for each in pending:
+            entry = self._chained(actor, each.token, each.body, each.line_id)
+            self.head = Head(entry.seq, entry.hash)
+            entries.append(entry)
+        rows = [entry_to_row(entry) for entry in entries]
+        for start in range(0, len(rows), queries.ROWS_AT_ONCE):
+            self.connection.execute(_APPEND, rows[start : start + queries.ROWS_AT_ONCE])
+        self._fold_all([entry for entry in entries if changes_line(entry)])
+        self.entries.extend(entries)
+        return entries
+
     def _chained(self, actor: Actor, token: str, body: Body, line_id: str | None) -> Entry:
         content: dict[str, Any] = body.model_dump(mode="json")
         entry = Entry(
@@ -97,15 +130,37 @@ class Unit:
         seen = queries.stored_state(self.connection, entry.line_id)
         state = fold_line(seen.state, entry)
         changed = self.connection.execute(
-            _MOVE_ON,
-            {
-                "of_line": entry.line_id,
-                "seen_version": seen.version,
-                **state_to_row(entry.line_id, state, seen.version + 1),
-            },
+            _MOVE_ON, _move_on(entry.line_id, seen.version, state, seen.version + 1)
         )
         if changed.rowcount != 1:
             raise LostRace(entry.line_id)
+
+    def _fold_all(self, entries: Sequence[Entry]) -> None:
+        """As `_fold`, for many: each line's state is read once and moved on once."""
+        line_ids = list(dict.fromkeys(str(entry.line_id) for entry in entries))
+        seen = queries.stored_states(self.connection, line_ids)
+        moved = dict(seen)
+        for entry in entries:
+            before = moved[str(entry.line_id)]
+            moved[str(entry.line_id)] = queries.StoredState(
+                fold_line(before.state, entry), before.version + 1
+            )
+        rows = [
+            _move_on(line_id, seen[line_id].version, moved[line_id].state, moved[line_id].version)
+            for line_id in line_ids
+        ]
+        for start in range(0, len(rows), queries.ROWS_AT_ONCE):
+            some = rows[start : start + queries.ROWS_AT_ONCE]
+            if self.connection.execute(_MOVE_ON, some).rowcount != len(some):
+                raise LostRace(some[0]["of_line"])
+
+
+def _move_on(line_id: str, seen_version: int, state: LineState, version: int) -> dict[str, Any]:
+    row = state_to_row(line_id, state, version)
+    # Setting the key, even to what it is, makes SQLite write every index of the row anew: for
+    # a late list of 5,000 rows that is a second and more in which nobody can sign.
+    del row["line_id"]
+    return {"of_line": line_id, "seen_version": seen_version, **row}
 
 
 class LostRace(Exception):

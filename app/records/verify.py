@@ -6,21 +6,21 @@ the printed lines and the setting (by the digests in entry 1), and every derived
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 
 from pydantic import ValidationError
 from sqlalchemy import Connection, func, select
 from sqlalchemy.exc import DBAPIError
 
-from app.records import elsewhere, personal, queries
+from app.records import elsewhere, personal, queries, refold
 from app.records.bodies import BODY_OF_KIND
 from app.records.entry import FIRST_PREV, Entry, Head, canonical, sha256_hex
 from app.records.fold import DAY_KINDS, DoesNotFit, changes_line, fold_line, fold_turn
 from app.records.loading import lines_digest
 from app.records.rows import entry_from_row, state_to_row
 from app.rules.faults import NotFound
-from app.rules.line import Line, LineState, Part, state_as_printed
+from app.rules.line import Line, LineState, state_as_printed
 from app.rules.moment import DayState
 
 Progress = Callable[[int, int], None]
@@ -81,6 +81,7 @@ class _Refolded:
     added: dict[str, Line] = field(default_factory=dict)
     envelopes: dict[str, int] = field(default_factory=dict)
     day: DayState = field(default_factory=DayState)
+    beside: refold.Folded = field(default_factory=refold.Folded)
 
     def start(self, line: Line) -> None:
         """A line on which nothing has happened yet."""
@@ -133,11 +134,8 @@ def _check_loaded(connection: Connection, entry: Entry, folded: _Refolded) -> No
     if entry.kind != "package.loaded":
         raise _Fault("entry 1 is not package.loaded", 1)
     try:
-        lines = [
-            line
-            for line in queries.all_lines(connection)
-            if line.printed.part is not Part.AFFIDAVIT
-        ]
+        added = queries.ids_of_added_lines(connection)
+        lines = [line for line in queries.all_lines(connection) if line.line_id not in added]
     except (ValueError, TypeError, KeyError) as error:
         raise _Fault(f"a printed line cannot be read: {_short(error)}") from error
     if lines_digest(lines) != entry.body["lines_sha256"]:
@@ -165,6 +163,7 @@ def _fold(connection: Connection, folded: _Refolded, entry: Entry) -> None:
             line_id = str(entry.line_id)
             folded.states[line_id] = fold_line(folded.states[line_id], entry)
             folded.versions[line_id] += 1
+        folded.beside.fold(connection, entry)
         if entry.kind == "provisional.recorded":
             folded.envelopes[entry.body["envelope"]] = entry.seq
     except (NotFound, KeyError) as error:
@@ -199,24 +198,25 @@ def _check_derived(connection: Connection, folded: _Refolded) -> None:
     rows = {row["line_id"]: dict(row) for row in stored}
     if rows.keys() != folded.states.keys():
         raise _Fault("the derived states are not those of the lines in the log")
-    if {line.line_id for line in queries.added_lines(connection)} != folded.added.keys():
-        raise _Fault("the added lines are not those that the log speaks of")
     for line_id, state in folded.states.items():
         expected = state_to_row(line_id, state, folded.versions[line_id])
         if rows[line_id] != expected:
             raise _Fault(f"the state kept for line {line_id} is not what the log says")
-    _check_look_alikes(connection, folded.added)
+    _check_look_alikes(connection, folded)
+    beside = refold.faults(connection, folded.beside)
+    if beside:
+        raise _Fault(beside)
     envelopes = connection.execute(select(queries.envelopes))
     if {row.envelope: row.seq for row in envelopes} != folded.envelopes:
         raise _Fault("the envelope numbers are not those that the log speaks of")
 
 
-def _check_look_alikes(connection: Connection, added: Mapping[str, Line]) -> None:
+def _check_look_alikes(connection: Connection, folded: _Refolded) -> None:
     rows = connection.execute(select(queries.later_look_alikes))
     kept = {(row.line_id, row.added_id) for row in rows}
-    said = {(other, line.line_id) for line in added.values() for other in line.look_alikes}
-    if kept != said:
-        raise _Fault("the look-alikes of the added lines are not those that the lines name")
+    said = {(other, line.line_id) for line in folded.added.values() for other in line.look_alikes}
+    if kept != said | folded.beside.alike:
+        raise _Fault("the look-alikes that came later are not those that the lines name")
 
 
 def _short(error: Exception) -> str:

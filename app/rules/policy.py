@@ -15,6 +15,7 @@ DateOrder = Literal["month_first", "day_first"]
 Inactive = Literal["affirm", "nothing"]
 MovedWithin = Literal["affirm", "provisional", "call"]
 FirstTimeByMail = Literal["identification", "nothing"]
+PhoneCode = Literal["required", "optional", "off"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +40,7 @@ class Policy:
         here, vote provisionally, or wait for a call to the registrar.
     helper_limit: how many voters one helper may help before the lead is told; 0, no limit.
     extended_hours_provisional: ballots after hours extended by an order are provisional.
+    phone_code: whether a call of the registrar's office must be proved by a spoken code.
     caution: shown wherever somebody may be refused or redirected.
     """
 
@@ -61,4 +63,5 @@ class Policy:
     moved_within: MovedWithin = "affirm"
     helper_limit: int = 0
     extended_hours_provisional: bool = True
+    phone_code: PhoneCode = "optional"
     caution: str = "Local law and the registrar decide. Nobody is sent away without an answer."

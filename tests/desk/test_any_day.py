@@ -29,15 +29,8 @@ from app.desk.roster import Roster
 from app.desk.signing import Signature
 from app.matching.finder import Finder
 from app.records import loading, queries
-from app.records.bodies import (
-    Body,
-    DayClosed,
-    DayOpened,
-    LineCutOff,
-    MarkRecorded,
-    MarkWithdrawn,
-    Turn,
-)
+from app.records.bodies import DayClosed, DayOpened, LineCutOff, MarkRecorded, MarkWithdrawn, Turn
+from app.records.body import Body
 from app.records.clock import SystemClock
 from app.records.entry import Actor
 from app.records.store import Store

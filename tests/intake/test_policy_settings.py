@@ -29,6 +29,8 @@ GOOD: dict[str, list[tuple[str, object]]] = {
         (json.dumps([f"paper {at}" for at in range(8)]), tuple(f"paper {at}" for at in range(8))),
     ],
     "helper_limit": [("0", 0), ("5", 5), ("1_000", 1000)],
+    # `required` needs a secret in the package too: see test_phone_secret.
+    "phone_code": [('"optional"', "optional"), ('"off"', "off")],
     "caution": [('"Ask the clerk."', "Ask the clerk.")],
 }
 
@@ -53,6 +55,7 @@ BAD: dict[str, list[tuple[str, Code]]] = {
         ('"2"', Code.WRONG_KIND),
         ("true", Code.WRONG_KIND),
     ],
+    "phone_code": [('"always"', Code.VALUE_NOT_ALLOWED), ("true", Code.WRONG_KIND)],
     "caution": [('""', Code.VALUE_NOT_ALLOWED), ("7", Code.WRONG_KIND)],
 }
 

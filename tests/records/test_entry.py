@@ -5,6 +5,11 @@ from __future__ import annotations
 import hashlib
 import json
 from dataclasses import replace
+from typing import Any
+
+import rfc8785
+from hypothesis import given
+from hypothesis import strategies as st
 
 from app.records.entry import FIRST_PREV, Entry, canonical, fresh_nonce
 
@@ -52,6 +57,24 @@ def test_every_field_of_an_entry_changes_its_hash() -> None:
 
 def test_canonical_json_does_not_depend_on_the_order_of_keys() -> None:
     assert canonical({"b": 1, "a": 2}) == canonical(json.loads('{"a":2,"b":1}')) == '{"a":2,"b":1}'
+
+
+def test_plain_data_is_written_as_the_standard_library_of_rfc_8785_writes_it() -> None:
+    text = '\x00\x08\t\n\x0c\r\x1f"\\\x7f/'
+    strange = {"b": 2**53 - 1, "a": text, "A": [True, None, -1, {}, []]}
+    assert canonical(strange) == rfc8785.dumps(strange).decode()
+
+
+_JSON: st.SearchStrategy[Any] = st.recursive(
+    st.none() | st.booleans() | st.integers(-(2**53) + 1, 2**53 - 1) | st.text(),
+    lambda inner: st.lists(inner) | st.dictionaries(st.text(), inner),
+    max_leaves=20,
+)
+
+
+@given(_JSON)
+def test_whatever_is_written_is_what_rfc_8785_says(value: Any) -> None:
+    assert canonical(value) == rfc8785.dumps(value).decode()
 
 
 def test_a_nonce_has_128_bits_and_does_not_repeat() -> None:

@@ -13,6 +13,8 @@ from app.rules.sentences import SENTENCES
 from app.rules.verdict import OPTIONS_AFTER, Outcome, Verdict, decide
 from tests.making import act, line, moment
 
+MAIL_PRINTED = Mark(MarkKind.VOTED_BY_MAIL, "mail-voted.csv", "GS")
+MAIL_LISTED = Mark(MarkKind.VOTED_BY_MAIL, "mail-1400.csv", "LO", act())
 MAIL = LineState(marks=(Mark(MarkKind.VOTED_BY_MAIL, "mail-voted.csv", "GS"),))
 
 
@@ -137,3 +139,31 @@ def test_every_sentence_ends_as_a_sentence_and_names_only_facts() -> None:
         assert words[0].isupper(), code
         assert words.rstrip()[-1] in ".?", code
         assert all(name for _, name, _, _ in string.Formatter().parse(words) if name is not None)
+
+
+@pytest.mark.parametrize(
+    ("marks", "outcome"),
+    [
+        ((MAIL_PRINTED, MAIL_PRINTED), Outcome.STOP),
+        ((MAIL_PRINTED,), Outcome.STOP),
+        ((MAIL_LISTED,), Outcome.STOP),
+        ((MAIL_LISTED, MAIL_LISTED), Outcome.CALL),
+        ((MAIL_PRINTED, MAIL_LISTED), Outcome.CALL),
+    ],
+)
+def test_a_mark_that_two_lists_brought_is_a_call_and_what_is_printed_twice_is_one_mark(
+    marks: tuple[Mark, ...], outcome: Outcome
+) -> None:
+    verdict = decide(line(), LineState(marks=marks), Policy(), moment())
+    assert verdict.outcome is outcome
+    if outcome is Outcome.CALL:
+        assert verdict.reasons[0].code == "lists-contradict"
+        assert all(mark.source in verdict.reasons[0].sentence for mark in marks)
+        assert "call-registrar" in codes(verdict)
+
+
+def test_a_line_that_was_signed_and_removed_is_a_call() -> None:
+    state = LineState(signature=act(), removed=act(8))
+    verdict = decide(line(), state, Policy(), moment())
+    assert verdict.outcome is Outcome.CALL
+    assert verdict.reasons[0].facts["codes"] == ["already-signed", "removed"]

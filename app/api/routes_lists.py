@@ -1,0 +1,322 @@
+"""Late lists: brought in and looked at, decided row by row, applied once; keyed from paper."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Sequence
+from typing import Annotated, Literal
+
+from fastapi import APIRouter, Path, Query, Request
+
+from app.api.access import Acting, Admitted, OpenRoster, Token
+from app.api.answers import receipt, verdict_answer
+from app.api.answers_lists import (
+    AppliedAnswer,
+    CountedAnswer,
+    FinishedAnswer,
+    GoneSettledAnswer,
+    ListAnswer,
+    ListOnly,
+    ListsAnswer,
+    PreviewAnswer,
+    SettledAnswer,
+)
+from app.api.making_lists import (
+    applied_answer,
+    counted_answer,
+    file_faults,
+    gone_answer,
+    list_answer,
+    preview_answer,
+    settled_answer,
+)
+from app.api.problems import RefusedByRules
+from app.api.requests import Nothing, ReasonAsked
+from app.api.requests_lists import (
+    GoneSettlement,
+    KeyedAsked,
+    ListAsked,
+    NotFoundAsked,
+    RowSettlement,
+    WhyAsked,
+)
+from app.api.writing import done
+from app.desk import late_applying, late_lists, late_views, paper_lists
+from app.desk.late_gone import settle_gone
+from app.desk.late_views import ListView, RowView
+from app.desk.listed_people import people, people_of
+from app.desk.outcomes import Refused
+from app.desk.reading import verdict_now
+from app.desk.roster import Roster
+from app.intake.faults import Faults
+from app.records import queries
+from app.rules.faults import NotSignedOn
+from app.rules.line import Line
+
+router = APIRouter()
+
+FIRST_PAGE = 50
+MOST_ROWS = 200
+RowNumber = Annotated[int, Path(ge=1, le=2**31)]
+Only = Literal[
+    "", "open", "applied", "already", "settled", "refused", "contradicting", "new", "changed"
+]
+
+
+@router.post("/api/late-lists")
+async def bring_list(
+    asked: ListAsked, actor: Acting, token: Token, roster: OpenRoster, request: Request
+) -> PreviewAnswer:
+    """A file is read and kept as a draft; a list on paper is begun. Nothing changes on a line."""
+    if asked.form == "paper":
+        total = asked.printed_total or 0
+        kept = await done(
+            request,
+            lambda unit: paper_lists.start(unit, actor, token, asked.kind, asked.name, total),
+        )
+        return await _preview(roster, request, kept.list_id)
+    new = asked.new_list()
+    read = await asyncio.to_thread(late_lists.read_file, roster, new)
+    if isinstance(read, Faults):
+        raise RefusedByRules(Refused("list-unreadable", {"faults": file_faults(read.faults)}))
+    kept, is_again = await done(
+        request, lambda unit: late_lists.bring(unit, actor, token, read, new.corrects)
+    )
+    return await _preview(roster, request, kept.list_id, is_again=is_again)
+
+
+@router.get("/api/late-lists")
+async def read_lists(roster: OpenRoster, request: Request) -> ListsAnswer:
+    found = await asyncio.to_thread(late_views.all_kept, roster)
+    clockface = request.app.state.clockface
+    return ListsAnswer(lists=[list_answer(each, clockface) for each in found])
+
+
+@router.get("/api/late-lists/{list_id}")
+async def read_list(
+    list_id: str,
+    roster: OpenRoster,
+    request: Request,
+    skip: Annotated[int, Query(alias="from", ge=0, le=100_000)] = 0,
+    count: Annotated[int, Query(ge=1, le=MOST_ROWS)] = FIRST_PAGE,
+    only: Only = "",
+) -> PreviewAnswer:
+    return await _preview(roster, request, list_id, skip, count, only)
+
+
+@router.post("/api/late-lists/{list_id}/rows/{row_number}/settle")
+async def settle_row(
+    list_id: str,
+    row_number: RowNumber,
+    asked: RowSettlement,
+    actor: Acting,
+    token: Token,
+    roster: OpenRoster,
+    request: Request,
+) -> SettledAnswer:
+    """Of a draft the decision is kept; of an applied list it is carried out at once."""
+    decision = asked.decision(actor.initials)
+    shown = await asyncio.to_thread(late_views.read_list, roster, list_id)
+    settled = late_applying.Settled()
+    if shown.kept.status == "draft":
+        refusal = late_lists.why_not_decided(shown, row_number, decision)
+        if refusal:
+            raise RefusedByRules(refusal)
+        await done(
+            request,
+            lambda unit: late_lists.decide(unit, list_id, row_number, decision),
+        )
+    elif decision is None:
+        raise RefusedByRules(Refused("nothing-to-settle"))
+    else:
+        prepared = await asyncio.to_thread(late_applying.prepare_to_apply, roster, list_id)
+        settled = await done(
+            request,
+            lambda unit: late_applying.settle_row(
+                unit, actor, token, prepared, row_number, decision
+            ),
+            lambda one: _find_too(roster, one.added),
+        )
+    shown = await asyncio.to_thread(late_views.read_list, roster, list_id)
+    row = next(row for row in shown.rows if row.row.row_number == row_number)
+    clockface = request.app.state.clockface
+    return settled_answer(settled, row, shown.tally, people_of(roster, [row]), clockface)
+
+
+@router.post("/api/late-lists/{list_id}/apply")
+async def apply_list(
+    list_id: str, _: Nothing, actor: Acting, token: Token, roster: OpenRoster, request: Request
+) -> AppliedAnswer:
+    prepared = await asyncio.to_thread(late_applying.prepare_to_apply, roster, list_id)
+    applied = await done(
+        request,
+        lambda unit: late_applying.apply(unit, actor, token, prepared),
+        lambda one: _find_too(roster, one.added),
+    )
+    shown = ListView(applied.kept, (), applied.tally, late_views.done_by(applied.entry))
+    return applied_answer(
+        applied, shown, people_of(roster, (), applied.gone), request.app.state.clockface
+    )
+
+
+@router.post("/api/late-lists/{list_id}/gone/{line_id}/settle")
+async def settle_gone_line(
+    list_id: str,
+    line_id: str,
+    asked: GoneSettlement,
+    actor: Acting,
+    token: Token,
+    roster: OpenRoster,
+    request: Request,
+) -> GoneSettledAnswer:
+    settled = await done(
+        request,
+        lambda unit: settle_gone(
+            unit, actor, token, list_id, line_id, asked.reason, is_withdrawn=asked.withdraw
+        ),
+    )
+    shown = await asyncio.to_thread(late_views.read_list, roster, list_id)
+    gone = next(one for one in shown.gone if one.line_id == line_id)
+    clockface = request.app.state.clockface
+    return GoneSettledAnswer(
+        gone=gone_answer(gone, people(roster, [line_id])),
+        receipts=[receipt(entry, clockface) for entry in settled.entries],
+    )
+
+
+@router.post("/api/late-lists/{list_id}/drop")
+async def drop_list(
+    list_id: str, asked: WhyAsked, _: Acting, __: Token, roster: OpenRoster, request: Request
+) -> ListOnly:
+    await done(request, lambda unit: late_lists.drop(unit, list_id, asked.reason))
+    return ListOnly(list=await _list(roster, request, list_id))
+
+
+@router.post("/api/late-lists/{list_id}/keyed")
+async def key_line(
+    list_id: str,
+    asked: KeyedAsked,
+    actor: Acting,
+    token: Token,
+    roster: OpenRoster,
+    request: Request,
+) -> CountedAnswer:
+    counted = await done(
+        request,
+        lambda unit: paper_lists.key_line(
+            unit, actor, token, list_id, asked.line_id, is_twice=asked.twice
+        ),
+    )
+    return _counted(roster, request, counted, asked.line_id)
+
+
+@router.post("/api/late-lists/{list_id}/not-found")
+async def key_not_found(
+    list_id: str,
+    asked: NotFoundAsked,
+    actor: Acting,
+    token: Token,
+    roster: OpenRoster,
+    request: Request,
+) -> CountedAnswer:
+    counted = await done(
+        request,
+        lambda unit: paper_lists.key_not_found(
+            unit, actor, token, list_id, asked.number, asked.name
+        ),
+    )
+    return _counted(roster, request, counted)
+
+
+@router.post("/api/late-lists/{list_id}/rows/{row_number}/undo")
+async def undo_row(
+    list_id: str,
+    row_number: RowNumber,
+    asked: ReasonAsked,
+    actor: Acting,
+    token: Token,
+    roster: OpenRoster,
+    request: Request,
+) -> CountedAnswer:
+    counted = await done(
+        request,
+        lambda unit: paper_lists.undo(unit, actor, token, list_id, row_number, asked.reason),
+    )
+    return _counted(roster, request, counted, counted.row.proposal.line_id)
+
+
+@router.post("/api/late-lists/{list_id}/finish")
+async def finish_list(
+    list_id: str,
+    asked: WhyAsked,
+    actor: Acting,
+    token: Token,
+    signed_on: Admitted,
+    roster: OpenRoster,
+    request: Request,
+) -> FinishedAnswer:
+    if signed_on is None:
+        raise NotSignedOn
+    is_lead = signed_on.worker.role == "lead"
+    kept = await done(
+        request,
+        lambda unit: paper_lists.finish(unit, actor, token, list_id, asked.reason, is_lead=is_lead),
+    )
+    entry = roster.store.read(lambda connection: queries.entry(connection, kept.done_seq or 0))
+    shown = await _list(roster, request, list_id)
+    return FinishedAnswer(list=shown, receipt=receipt(entry, request.app.state.clockface))
+
+
+async def _preview(
+    roster: Roster,
+    request: Request,
+    list_id: str,
+    skip: int = 0,
+    count: int = FIRST_PAGE,
+    only: str = "",
+    *,
+    is_again: bool = False,
+) -> PreviewAnswer:
+    def made() -> PreviewAnswer:
+        shown = late_views.read_list(roster, list_id)
+        rows = [row for row in shown.rows if _fits(row, only)]
+        page = rows[skip : skip + count]
+        state = request.app.state
+        return preview_answer(
+            shown,
+            page,
+            len(rows),
+            people_of(roster, page, shown.gone),
+            state.clockface,
+            state.caution,
+            is_again=is_again,
+        )
+
+    return await asyncio.to_thread(made)
+
+
+def _fits(row: RowView, only: str) -> bool:
+    if only in ("new", "changed"):
+        return row.change == only
+    if only == "contradicting":
+        return row.proposal.contradiction is not None
+    return not only or row.status == only
+
+
+async def _list(roster: Roster, request: Request, list_id: str) -> ListAnswer:
+    shown = await asyncio.to_thread(late_views.read_list, roster, list_id)
+    return list_answer(shown, request.app.state.clockface)
+
+
+def _counted(
+    roster: Roster, request: Request, counted: paper_lists.Counted, line_id: str | None = None
+) -> CountedAnswer:
+    state = request.app.state
+    verdict = verdict_now(roster, line_id) if line_id else None
+    shown = verdict_answer(verdict, state.caution) if verdict else None
+    return counted_answer(counted, people_of(roster, [counted.row]), state.clockface, shown)
+
+
+def _find_too(roster: Roster, added: Sequence[Line]) -> None:
+    for line in added:
+        roster.add_to_finder(line)

@@ -1,0 +1,135 @@
+"""Irregularities: what contradicts itself and what people write up, until the lead settles it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Connection
+
+from app.desk.outcomes import Recorded, Refused
+from app.desk.roster import Roster
+from app.records import personal, queries
+from app.records.bodies_lists import IrregularityKind, IrregularityRecorded, IrregularitySettled
+from app.records.entry import Actor, Entry
+from app.records.fold import act_of
+from app.records.unit import Unit
+from app.rules.faults import BadRequest, NotFound, TokenReused
+from app.rules.late_list import Contradiction
+from app.rules.late_sentences import late_sentence
+from app.rules.line import Act
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """What a person writes up: what happened, who was told, what was done."""
+
+    irregularity: IrregularityKind
+    what: str
+    told: str = ""
+    done: str = ""
+    line_id: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Irregularity:
+    """A recorded one. `settled` with `how` once the lead has settled it."""
+
+    entry: Entry
+    what: str
+    told: str
+    done: str
+    settled: Act | None = None
+    how: str = ""
+
+
+def contradiction_body(
+    contradiction: Contradiction, list_seq: int | None, row_number: int | None
+) -> IrregularityRecorded:
+    """Two facts of which at most one can be right, both written down; nobody's name in them."""
+    facts = {"on_line": dict(contradiction.on_line), "on_list": dict(contradiction.on_list)}
+    return IrregularityRecorded(
+        irregularity="contradiction",
+        code=contradiction.code,
+        facts=facts,
+        list_seq=list_seq,
+        row_number=row_number,
+        details_sha256=None,
+    )
+
+
+def write_up(unit: Unit, actor: Actor, token: str, written: Written) -> Recorded:
+    """Record what somebody wrote up; NotFound for an unknown line.
+
+    The words stand beside the log: people write names. A contradiction is found, not written.
+    """
+    if written.irregularity == "contradiction":
+        raise BadRequest(field="irregularity", expected="a kind that is written by hand")
+    words = {"what": written.what, "told": written.told, "done": written.done}
+    asked: Mapping[str, Any] = {"irregularity": written.irregularity}
+    again = unit.already(token, IrregularityRecorded.kind, written.line_id, **asked)
+    if again:
+        if personal.details_of(unit.connection, again) != words:
+            raise TokenReused(seq=again.seq, kind=again.kind)
+        return Recorded(again)
+    if written.line_id is not None:
+        queries.line_as_stored(unit.connection, written.line_id)
+    sealed = personal.seal(words)
+    body = IrregularityRecorded(
+        irregularity=written.irregularity,
+        code="",
+        facts={},
+        list_seq=None,
+        row_number=None,
+        details_sha256=sealed.digest,
+    )
+    entry = unit.append(actor, token, body, written.line_id)
+    personal.keep(unit, entry, sealed)
+    return Recorded(entry)
+
+
+def settle(unit: Unit, actor: Actor, token: str, seq: int, how: str) -> Recorded | Refused:
+    """The lead says how it was settled; NotFound where entry `seq` is no irregularity."""
+    about = queries.entry(unit.connection, seq)
+    if about.kind != IrregularityRecorded.kind:
+        raise NotFound(what="irregularity")
+    body = IrregularitySettled(irregularity_seq=seq, how=how)
+    again = unit.already(token, body.kind, about.line_id, **body.model_dump(mode="json"))
+    if again:
+        return Recorded(again)
+    if seq in _settled(unit.connection):
+        return Refused("nothing-to-settle")
+    return Recorded(unit.append(actor, token, body, about.line_id))
+
+
+def read_irregularities(roster: Roster) -> list[Irregularity]:
+    """Open ones first, then the settled; each in the order in which they were recorded."""
+    return roster.store.read(all_irregularities)
+
+
+def all_irregularities(connection: Connection) -> list[Irregularity]:
+    settled = _settled(connection)
+    found = [
+        _irregularity(connection, entry, settled.get(entry.seq))
+        for entry in queries.entries_of(connection, IrregularityRecorded.kind)
+    ]
+    return sorted(found, key=lambda one: (one.settled is not None, one.entry.seq))
+
+
+def open_count(connection: Connection) -> int:
+    recorded = queries.kind_count(connection, IrregularityRecorded.kind)
+    return recorded - queries.kind_count(connection, IrregularitySettled.kind)
+
+
+def _irregularity(connection: Connection, entry: Entry, settled: Entry | None) -> Irregularity:
+    sentence = late_sentence(entry.body["code"])
+    words = {"what": sentence, "told": "", "done": "", **personal.details_of(connection, entry)}
+    if settled is None:
+        return Irregularity(entry, **words)
+    return Irregularity(entry, **words, settled=act_of(settled), how=settled.body["how"])
+
+
+def _settled(connection: Connection) -> dict[int, Entry]:
+    entries = queries.entries_of(connection, IrregularitySettled.kind)
+    return {entry.body["irregularity_seq"]: entry for entry in entries}
