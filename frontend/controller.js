@@ -7,7 +7,10 @@
  */
 
 import { dayActs } from './acts/day.js';
+import { callActs } from './acts/call.js';
 import { findingActs } from './acts/finding.js';
+import { keyingActs } from './acts/keying.js';
+import { lateActs } from './acts/late.js';
 import { lineActs } from './acts/line.js';
 import { wayActs } from './acts/way.js';
 import { writingActs } from './acts/writing.js';
@@ -31,8 +34,9 @@ const say = () => words[state.language];
 
 // What Escape means, by what lies uppermost.
 const escapeEvent = () => {
-  if (state.way) return { type: 'way-back', at: now() };
   if (state.lists) return { type: 'lists-left' };
+  if (state.late) return { type: 'late-back', at: now() };
+  if (state.way) return { type: 'way-back', at: now() };
   return { type: state.sheet ? 'sheet-left' : 'box-cleared' };
 };
 
@@ -87,7 +91,7 @@ const desk = {
 };
 
 const effects = { 'server-answered': serverAnswered, 'language-asked': speak, 'slip-asked': openSlip };
-for (const acts of [dayActs, findingActs, lineActs, writingActs, wayActs]) {
+for (const acts of [dayActs, findingActs, lineActs, writingActs, wayActs, lateActs, keyingActs, callActs]) {
   const { effects: own, ...shared } = acts(desk);
   Object.assign(effects, own);
   // The acts call each other only once all of them are here.

@@ -1,6 +1,7 @@
 /** The day and the session: asks how the day stands, signs on and off, hears the other tables. */
 
 import { touchesResults, touchesSheet, touchesWay } from '../logic/day.js';
+import { touchesLate } from '../logic/late_state.js';
 import { touchesLists } from '../logic/lists.js';
 import { timeWords } from '../logic/wording.js';
 
@@ -59,6 +60,7 @@ export function dayActs(desk) {
     if (touchesResults(state, entry)) desk.send({ type: 'asked-again' });
     if (touchesWay(state, entry)) desk.askWay();
     if (touchesLists(state, entry)) desk.loadLists();
+    if (touchesLate(state, entry)) desk.reloadLate();
     askDay();
   }
 

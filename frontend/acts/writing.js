@@ -19,7 +19,7 @@ export function writingActs(desk) {
   let sentAt = -Infinity;
 
   function write(what, path, body, facts = {}) {
-    const { sheet, way, search, pending } = desk.state;
+    const { sheet, way, late, dialog, search, pending } = desk.state;
     if (pending) return;
     const next = {
       key: desk.newKey(),
@@ -30,6 +30,8 @@ export function writingActs(desk) {
       name: sheet?.name ?? '',
       searchText: search.text,
       wayOpenedAt: way?.openedAt,
+      lateOpenedAt: late?.openedAt,
+      dialogKind: dialog?.kind ?? null,
       ...facts,
     };
     desk.send({ type: 'write-started', write: next });
@@ -116,9 +118,13 @@ export function writingActs(desk) {
       write('provisional-withdrawal', `/provisional-ballots/${seq}/withdraw`, { reason: text.trim() }),
   };
 
-  const confirm = (event) => CONFIRMED[desk.state.dialog.kind](desk.state.dialog, event);
+  const confirm = (event) => {
+    const { dialog } = desk.state;
+    (CONFIRMED[dialog.kind] ?? desk.lateConfirmed[dialog.kind])(dialog, event);
+  };
 
   return {
+    write,
     sendAgainWhenDue,
     effects: {
       'sign-pressed': sign,

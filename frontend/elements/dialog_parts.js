@@ -19,6 +19,10 @@ const FIELD_OF = {
   'birth-date-missing': 'birthDate',
   'birth-date-unreadable': 'birthDate',
   'why-missing': 'why',
+  'kind-missing': 'why',
+  'what-missing': 'text',
+  'how-missing': 'text',
+  'number-missing': 'number',
 };
 
 export function problemBeside(state, field, say) {

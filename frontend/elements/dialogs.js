@@ -4,6 +4,7 @@ import { move, withStatement, withdraw } from './corrections.js';
 import { button, problemBox } from './controls.js';
 import { close, title } from './dialog_parts.js';
 import { confirmTurn, extend, takeBack, turns } from './hours.js';
+import { dropList, finishList, irregularity, settleIrregularity, undoRow, unlockCodes } from './late_dialogs.js';
 import { h } from './paint.js';
 
 export const dialog = (state, say, send) =>
@@ -37,6 +38,12 @@ const KINDS = {
   'form-given': withStatement,
   'withdraw-provisional': withStatement,
   'not-recorded': notRecorded,
+  irregularity,
+  'settle-irregularity': settleIrregularity,
+  'undo-row': undoRow,
+  'finish-list': finishList,
+  'drop-list': dropList,
+  'unlock-codes': unlockCodes,
 };
 
 function notRecorded(state, say, send) {

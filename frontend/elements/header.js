@@ -1,7 +1,7 @@
 /** The head of the page: which place and election, who is at which station, and the running strip. */
 
 import { isLead } from '../logic/day.js';
-import { maySeeLists } from '../logic/lists.js';
+import { mayBring, mayKey, waiting } from '../logic/late_state.js';
 import { dateWords } from '../logic/wording.js';
 import { button } from './controls.js';
 import { h } from './paint.js';
@@ -55,11 +55,27 @@ export function header(state, say, send) {
       languageSwitch(state, say, send),
       isLead(state) &&
         button(say('head.day'), () => send({ type: 'dialog-opened', kind: 'day' }), { key: 'day' }),
-      maySeeLists(state) &&
-        button(say('head.lists'), () => send({ type: 'lists-opened' }), { key: 'lists' }),
+      (mayBring(state) || mayKey(state)) &&
+        button([say('head.lists'), badge(state, say)], (event) => send({ type: 'late-opened', at: event.timeStamp }), { key: 'lists' }),
+      mayKey(state) &&
+        button(say('head.write-up'), () => send(writeUpEvent(state)), { key: 'write-up', 'aria-keyshortcuts': 'Alt+I' }),
       button(say('head.sign-off'), () => send({ type: 'sign-off-asked' }), { key: 'off' }),
     ),
   );
+}
+
+/** What waits for the lead, in words: a number alone says nothing. */
+function badge(state, say) {
+  const waits = waiting(state).filter(([key]) => key !== 'late.codes-locked');
+  const n = waits.reduce((sum, [, each]) => sum + each, 0);
+  const words = [n > 0 && say('late.badge', { n }), state.day.phone_code?.locked && say('late.codes-locked', { n: 1 })];
+  return words.some(Boolean) && h('span', { class: 'badge' }, words.filter(Boolean).join(', '));
+}
+
+/** An irregularity is about the open line, if one is in sight. */
+export function writeUpEvent({ sheet, late, lists }) {
+  const open = late || lists ? null : sheet;
+  return { type: 'dialog-opened', kind: 'irregularity', lineId: open?.lineId ?? null, name: open?.name ?? '' };
 }
 
 /** One strip of a fixed place says how things stand; when they stand badly it says what to do. */

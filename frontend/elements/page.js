@@ -1,11 +1,15 @@
 /** The whole page from the whole state. Renders only: what is pressed goes out through `send`. */
 
+import { lastCounting } from '../logic/keying.js';
+import { mayKey } from '../logic/late_state.js';
 import { isForBox } from '../logic/stray_keys.js';
 import { confirmation } from './confirmation.js';
 import { dialog } from './dialogs.js';
 import { box, results } from './finder.js';
-import { header, strip } from './header.js';
+import { header, strip, writeUpEvent } from './header.js';
 import { problemBox } from './controls.js';
+import { undoEvent } from './keying.js';
+import { late } from './late.js';
 import { lists } from './lists.js';
 import { bringIntoSight } from './sight.js';
 import { h, paint } from './paint.js';
@@ -46,8 +50,9 @@ const VIEWS = {
 
 /** One thing at a time: on the way and over the lists nothing is typed into the box. */
 function middle(state, say, send, page) {
-  if (state.way) return wayOut(state, say, send, page);
   if (state.lists) return lists(state, say, send);
+  if (state.late) return late(state, say, send, page);
+  if (state.way) return wayOut(state, say, send, page);
   return [box(state, say, send), beneathBox(state, say, send, page)];
 }
 
@@ -83,15 +88,44 @@ const isInField = (event) => event.target.matches('input, textarea');
 /** Keys for the table that whatever has the focus has no use for: see logic/stray_keys.js. */
 export function catchStrayKeys(page, send) {
   document.addEventListener('keydown', (event) => {
-    const { view, dialog: asked, sheet: open, way, lists: listed } = page();
+    const { view, dialog: asked, sheet: open, way, lists: listed, late: later } = page();
     if (view !== 'table' || asked || event.defaultPrevented) return;
     if (event.key === 'Escape') send({ type: 'escape-pressed' });
+    else if (isShortcut(event)) pressShortcut(event, page(), send);
+    else if (later && !listed) strayOverLate(event, later);
     else if (way || listed) return;
     else if (open && event.altKey && event.code === 'KeyB') send({ type: 'cover-turned' });
     else if (isForBox({ key: event.key, isModified: isModified(event), isInField: isInField(event) })) {
       focusBox(document);
     }
   });
+}
+
+const SHORTCUTS = new Set(['KeyI', 'KeyU']);
+const isShortcut = (event) => event.altKey && !event.ctrlKey && SHORTCUTS.has(event.code);
+
+/** Alt+I writes an irregularity from anywhere, Alt+U takes the last keyed row back. */
+function pressShortcut(event, state, send) {
+  const { late: later } = state;
+  const last = later?.screen === 'keying' && lastCounting(later.keying);
+  if (event.code === 'KeyI' && mayKey(state)) {
+    event.preventDefault();
+    send(writeUpEvent(state));
+  } else if (event.code === 'KeyU' && last) {
+    event.preventDefault();
+    send(undoEvent(last));
+  }
+}
+
+/** A name typed, or a card scanned, while something else has the focus goes into the one box. */
+function strayOverLate(event, { screen }) {
+  const box = screen === 'keying' && document.querySelector('[data-focus="keying-box"]');
+  const key = { key: event.key, isModified: isModified(event), isInField: isInField(event) };
+  if (!box || !isForBox(key)) return;
+  // A digit on an answer chooses it: see elements/answers.js.
+  if (event.target.closest('.answers') && /^[1-9]$/.test(event.key)) return;
+  box.focus({ preventScroll: true });
+  box.select();
 }
 
 /** The character itself follows the focus into the box, and replaces what stands there. */
@@ -115,5 +149,7 @@ function placeFocus(root, state) {
   }
   const place = root.querySelector(`[data-focus="${on}"]`);
   place?.focus({ preventScroll: true });
+  // What is typed next takes the place of what was looked up.
+  if (on === 'keying-box') place?.select();
   if (place && !state.dialog) bringIntoSight(place, SEEN_WITH[on] && root.querySelector(SEEN_WITH[on]));
 }

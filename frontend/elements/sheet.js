@@ -80,9 +80,9 @@ function brief(open, say) {
 function judgment(state, say, send) {
   const { sheet: open } = state;
   const { verdict } = open;
-  if (!verdict) {
+  if (!verdict || open.isHalted) {
     return [
-      h('p', { class: 'verdict waiting', tabindex: '-1', 'data-focus': 'verdict' }, say('sheet.opening')),
+      h('p', { class: 'verdict waiting', tabindex: '-1', 'data-focus': 'verdict' }, say(open.isHalted ? 'sheet.halted' : 'sheet.opening')),
       problemBox(say, open.problem),
     ];
   }
@@ -92,6 +92,7 @@ function judgment(state, say, send) {
       { class: `verdict ${outcomeNow(open)}`, id: 'verdict', tabindex: '-1', 'data-focus': 'verdict' },
       h('span', null, say(`outcome.${outcomeNow(open)}`)),
     ),
+    haltedBy(open, say),
     h('p', { class: 'next', id: 'next', tabindex: '-1', 'data-focus': 'question' }, nextThing(open, say)),
     problemBox(say, open.problem, {
       lead: open.problem?.isRefusal && say('sheet.not-recorded'),
@@ -105,6 +106,10 @@ function judgment(state, say, send) {
     refusal(state, say, send),
   ];
 }
+
+/** The line was marked while the voter stood here: said large, before the reason. */
+const haltedBy = ({ live, verdict }, say) =>
+  live?.isHalt && verdict.reasons.length > 0 && h('p', { class: 'flags halted-by', key: 'halted-by' }, say('sheet.halted-by', live));
 
 function nextThing(open, say) {
   if (open.helper && !open.verdict.reasons.length) return say('sheet.next-helper');

@@ -39,6 +39,7 @@ const emptyTable = (state) => ({
   sheet: null,
   way: null,
   lists: null,
+  late: null,
   confirmation: null,
   notice: null,
   dialog: null,
@@ -81,21 +82,33 @@ const leftTable = (state, signOn) =>
 
 /** Something happened to the open line at another table. */
 function entryCame(state, { entry, time }) {
-  const isHere = entry.line_id && state.sheet?.lineId === entry.line_id;
+  const isHere = state.sheet && isOn(entry, state.sheet.lineId);
   const isOwn = entry.station === state.day?.station;
   if (!isHere || isOwn) return state;
   const live = { kind: entry.kind, station: entry.station, time };
-  return { ...state, sheet: { ...state.sheet, live } };
+  if (!HALTS.test(entry.kind)) return { ...state, sheet: { ...state.sheet, live } };
+  const sheet = { ...state.sheet, live: { ...live, isHalt: true }, isHalted: true };
+  const halted = { ...state, sheet };
+  return announce(halted, 'sheet.halted', {}, true);
 }
+
+/** A list that is applied is one event for every line that it touched. */
+const isOn = (entry, lineId) =>
+  entry.line_id === lineId || Boolean(entry.line_ids?.includes(lineId));
+
+// After these nobody may sign before the rules have said again whether they may.
+const HALTS = /^(mark\.recorded|line\.removed|late_list\.applied|provisional\.recorded)$/;
 
 /** Whether the open sheet must be loaded again. While our own write is out, its answer tells. */
 export const touchesSheet = (state, entry) =>
   Boolean(state.sheet) &&
-  (entry.line_id === state.sheet.lineId || isTurn(entry)) &&
+  (isOn(entry, state.sheet.lineId) || isTurn(entry)) &&
   !(state.pending && state.pending.lineId === state.sheet.lineId);
 
 export const touchesResults = (state, entry) =>
-  isTurn(entry) || state.search.matches.some((match) => match.line_id === entry.line_id);
+  isTurn(entry) ||
+  (entry.kind === 'late_list.applied' && state.search.text.trim() !== '') ||
+  state.search.matches.some((match) => isOn(entry, match.line_id));
 
 /** A turn of the day changes what may be done for a person whom no line fits. */
 export const touchesWay = (state, entry) =>

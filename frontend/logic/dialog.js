@@ -11,6 +11,10 @@ const freshDialog = {
   why: null,
   reference: '',
   until: '',
+  // Of an irregularity, and of unlocking the spoken codes.
+  told: '',
+  done: '',
+  number: '',
   problem: null,
   // Of a signature that is moved: the search for the right line, and the line chosen.
   search: { text: '', asked: 0, answered: 0, matches: [], fits: 0, problem: null },
@@ -25,6 +29,12 @@ const FIRST_PLACE = {
   left: 'dialog-text',
   returned: 'dialog-text',
   'withdraw-provisional': 'dialog-text',
+  irregularity: 'dialog-why',
+  'settle-irregularity': 'dialog-text',
+  'undo-row': 'dialog-text',
+  'finish-list': 'dialog-text',
+  'drop-list': 'dialog-text',
+  'unlock-codes': 'dialog-number',
 };
 
 const opened = (state, { type, kind, ...given }) =>
@@ -49,8 +59,9 @@ function closed(state) {
 
 /** What has the focus once no dialog is open any more. */
 export function placeBehind(state) {
-  if (state.way) return 'way';
   if (state.lists) return 'lists';
+  if (state.late) return state.late.screen === 'keying' ? 'keying-box' : 'late';
+  if (state.way) return 'way';
   return state.sheet ? 'verdict' : 'box';
 }
 
@@ -69,6 +80,10 @@ export function asTime(text) {
   return hours ? `${hours.padStart(2, '0')}:${minutes}` : text.trim();
 }
 
+// These need no reason, or have a usual one.
+const OPTIONAL = new Set(['left', 'form-given', 'undo-row', 'drop-list']);
+const LACK_OF = { irregularity: 'what-missing', 'settle-irregularity': 'how-missing' };
+
 /** What is missing before the dialog's one confirmation: `{ code, field }`, or null. */
 export function dialogLack(dialog) {
   const { kind, why, text, reference, until, chosen, birthDate } = dialog;
@@ -81,8 +96,12 @@ export function dialogLack(dialog) {
   if (kind === 'move' && chosen?.look_alikes > 0 && !birthDate.trim()) {
     return { code: 'birth-date-missing', field: 'birthDate' };
   }
-  const isOptional = kind === 'left' || kind === 'form-given';
-  return isOptional || text.trim() ? null : { code: 'reason-missing', field: 'text' };
+  if (kind === 'irregularity' && !why) return { code: 'kind-missing', field: 'why' };
+  if (kind === 'unlock-codes' && !dialog.number.trim()) {
+    return { code: 'number-missing', field: 'number' };
+  }
+  const isOptional = OPTIONAL.has(kind) || (kind === 'finish-list' && !dialog.missing);
+  return isOptional || text.trim() ? null : { code: LACK_OF[kind] ?? 'reason-missing', field: 'text' };
 }
 
 /* Finding the right line */

@@ -15,7 +15,12 @@ const came = (state, { answer, problem }) => {
   return { ...state, lists: problem ? { ...state.lists, problem } : { ...answer, problem: null } };
 };
 
-const left = (state) => focusOn({ ...state, lists: null }, state.sheet ? 'verdict' : 'box');
+const left = (state) => focusOn({ ...state, lists: null }, placeWithout(state));
+
+function placeWithout(state) {
+  if (state.late) return 'late';
+  return state.sheet ? 'verdict' : 'box';
+}
 
 const LISTED = /^(person\.|provisional\.|assistance\.)/;
 

@@ -4,11 +4,16 @@
  */
 
 import { connectionEvents, unheard } from './connection.js';
+import { bringEvents } from './bring.js';
+import { callEvents } from './call.js';
 import { dayEvents } from './day.js';
 import { dialogEvents } from './dialog.js';
 import { comesTooSoon, keyPressed } from './enter_guard.js';
 import { formEvents } from './form.js';
 import { helperEvents } from './helper.js';
+import { keyingEvents } from './keying.js';
+import { lateEvents, lateKeyNoted } from './late.js';
+import { lateListEvents } from './late_list.js';
 import { listEvents } from './lists.js';
 import { pendingEvents } from './pending.js';
 import { emptySearch, searchEvents } from './search.js';
@@ -27,6 +32,7 @@ export const firstState = ({ language, station, at }) => ({
   sheet: null,
   way: null,
   lists: null,
+  late: null,
   confirmation: null,
   notice: null,
   dialog: null,
@@ -49,10 +55,17 @@ const ASKED_OF_CONTROLLER = [
   'ending-confirmed',
   'form-recorded',
   'slip-asked',
+  'row-decided',
+  'gone-decided',
+  'list-apply-asked',
+  'list-page-wanted',
+  'list-corrects',
+  'call-submitted',
 ];
 
 /** A key on the uppermost thing that is worked with keys: the way, or the open line. */
 function keyNoted(state, key) {
+  if (state.late) return lateKeyNoted(state, key);
   const part = state.way ? 'way' : 'sheet';
   const on = state[part];
   return on ? { ...state, [part]: { ...on, guard: keyPressed(on.guard, key) } } : state;
@@ -60,10 +73,15 @@ function keyNoted(state, key) {
 
 const EVENTS = {
   ...connectionEvents,
+  ...bringEvents,
+  ...callEvents,
   ...dayEvents,
   ...dialogEvents,
   ...formEvents,
   ...helperEvents,
+  ...keyingEvents,
+  ...lateEvents,
+  ...lateListEvents,
   ...listEvents,
   ...pendingEvents,
   ...searchEvents,
@@ -72,7 +90,7 @@ const EVENTS = {
   ...wayEvents,
   ...Object.fromEntries(ASKED_OF_CONTROLLER.map((type) => [type, (state) => state])),
   'key-pressed': keyNoted,
-  'look-alike-opened': (state) => ({ ...state, dialog: null, way: null }),
+  'look-alike-opened': (state) => ({ ...state, dialog: null, way: null, late: null }),
 };
 
 export function update(state, event) {
@@ -115,10 +133,30 @@ const ACTS_ON_WAY = new Set([
   'form-recorded',
 ]);
 
+// What acts on a late list or a call. The box of a list on paper has a guard of its own.
+const ACTS_ON_LATE = new Set([
+  'row-decided',
+  'gone-decided',
+  'list-apply-asked',
+  'list-corrects',
+  'call-read',
+  'call-change-chosen',
+  'call-voter-chosen',
+  'call-submitted',
+]);
+
 /** Whether an event is to be dropped unheard: too soon, or while an earlier one is on its way. */
 export function isUnmeant(state, event) {
-  const on = ACTS_ON_WAY.has(event.type) ? state.way : state.sheet;
-  if (!ACTS_ON_WAY.has(event.type) && !ACTS_ON_LINE.has(event.type)) return false;
-  if (!on || on.isBusy || state.pending) return true;
+  const on = actedOn(state, event.type);
+  if (on === undefined) return false;
+  // A line that is being marked at this moment waits for its new verdict.
+  if (!on || on.isBusy || on.isHalted || state.pending) return true;
   return comesTooSoon(on.guard, event.at);
+}
+
+/** The part that an event acts on; null where it is not open, undefined where none is meant. */
+function actedOn(state, type) {
+  if (ACTS_ON_LATE.has(type)) return state.late;
+  if (ACTS_ON_WAY.has(type)) return state.way;
+  return ACTS_ON_LINE.has(type) ? state.sheet : undefined;
 }

@@ -6,7 +6,9 @@
  */
 
 import { announce, focusOn } from './attention.js';
+import { callRefused } from './call.js';
 import { formRefused } from './form.js';
+import { lateRefused } from './late.js';
 import { shownAsRecorded } from './recorded.js';
 
 const started = (state, { write }) =>
@@ -61,12 +63,19 @@ const freed = (state) => ({
   notice: state.notice?.key === 'strip.unsent' ? null : state.notice,
 });
 
+/** A dialog opened while something else was on its way is not about that. */
+const isOfDialog = ({ dialog }, { dialogKind }) =>
+  Boolean(dialog) && (dialogKind === undefined || dialogKind === dialog.kind);
+
 /** A plain no: nothing was recorded. The verdict that comes with it is judged by the caller. */
 function refused(state, { key, problem }) {
   const write = state.pending;
   if (write?.key !== key) return state;
   const free = freed(state);
-  if (state.dialog) return { ...free, dialog: { ...state.dialog, problem } };
+  if (isOfDialog(state, write)) return { ...free, dialog: { ...state.dialog, problem } };
+  if (state.late && state.late.openedAt === write.lateOpenedAt) {
+    return write.what === 'call' ? callRefused(free, problem) : lateRefused(free, write, problem);
+  }
   if (state.way && state.way.openedAt === write.wayOpenedAt) return formRefused(free, problem);
   if (state.sheet?.lineId === write.lineId) {
     return focusOn(

@@ -6,7 +6,10 @@
  */
 
 import { announce, focusOn } from './attention.js';
+import { callRecorded } from './call.js';
 import { placeBehind } from './dialog.js';
+import { keyingOpened, listFinished, rowKeyed, rowUndone } from './keying.js';
+import { goneSettled, listApplied, rowSettled } from './late_list.js';
 import { emptySearch } from './search.js';
 
 /** The worker has gone on to somebody else while the write was out: do not take that away. */
@@ -122,7 +125,34 @@ function formGiven(state, write) {
 /** A turn of the day, or a dialog over a list: the dialog goes, and what it hid is back. */
 const dialogDone = (state) => focusOn(withoutDialog(state), placeBehind(state));
 
+/** Written up from anywhere: what was open before is open again. */
+function irregularity(state) {
+  const told = { key: 'irregular.said-written', facts: {} };
+  const next = { ...withoutDialog(state), notice: told };
+  return focusOn(announce(next, told.key), placeBehind(next));
+}
+
+const paperStarted = (state, _, { list }) => (state.late ? keyingOpened(state, { list }) : state);
+
+/** The draft is gone, and with it its screen. */
+const listDropped = (state) => {
+  const next = withoutDialog(state);
+  return next.late ? focusOn({ ...next, late: { ...next.late, screen: 'overview', list: null, keying: null } }, 'late') : next;
+};
+
 const RECORDED = {
+  'row-keyed': rowKeyed,
+  'row-undone': rowUndone,
+  'list-finished': listFinished,
+  'list-dropped': listDropped,
+  'paper-started': paperStarted,
+  'row-settled': rowSettled,
+  'gone-settled': goneSettled,
+  'list-applied': listApplied,
+  call: callRecorded,
+  irregularity,
+  'irregularity-settled': dialogDone,
+  unlocked: dialogDone,
   signature,
   withdrawal,
   move,

@@ -44,6 +44,8 @@ const freshSheet = (lineId, name, at) => ({
   strokes: [],
   isUncovered: false,
   isBusy: false,
+  // Marked or removed a moment ago: nobody signs before the new verdict is here.
+  isHalted: false,
   problem: null,
   guard: freshGuard(at),
 });
@@ -112,7 +114,7 @@ export function namesToChoose(sheet) {
 }
 
 export const maySign = (sheet) =>
-  sheet.verdict?.outcome === 'sign' && outcomeNow(sheet) === 'sign';
+  sheet.verdict?.outcome === 'sign' && outcomeNow(sheet) === 'sign' && !sheet.isHalted;
 export const hasReason = (sheet, code) =>
   Boolean(sheet.verdict?.reasons.some((reason) => reason.code === code));
 
@@ -173,6 +175,7 @@ function lineCame(state, { lineId, answer, at }) {
     standing: answer.state,
     lookAlikes: answer.look_alikes,
     history: answer.history,
+    isHalted: false,
     // A refusal stays in sight; that the server could not be reached is over.
     problem: state.sheet.problem?.code === 'unreachable' ? null : state.sheet.problem,
   });

@@ -156,6 +156,12 @@ class Table:
         self.wait_out_the_guard()
         self.press("Enter")
 
+    def go_to_lists(self, words: str) -> None:
+        """From anywhere to lists, calls and irregularities, and there to the one named."""
+        self.press_button("Lists")
+        expect(self.page.locator(".late .ask")).to_be_focused()
+        self.choose(words)
+
     def press_option(self, words: str) -> None:
         """With the arrows from a refusal to what the person may still do."""
         option = self.page.locator(".refusal .answers button", has_text=words).first

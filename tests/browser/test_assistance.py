@@ -91,12 +91,12 @@ def test_a_helper_over_the_limit_is_flagged_and_the_lead_sees_the_list(
     expect(lead.page.locator(".flags")).to_contain_text(
         "this helper has now helped 6 voters; the limit here is 5"
     )
-    lead.press_button("Lists")
+    lead.go_to_lists("Who was sent where")
     lists = lead.page.locator(".lists")
     expect(lists).to_contain_text("The limit is 5 voters a helper. 1 helper is over it.")
     expect(lists).to_contain_text("Wilma Gant")
     expect(lists).to_contain_text("over the limit")
-    lead.press("Escape")
+    lead.keys("Escape", "Escape")
     expect(lead.verdict).to_be_focused()
 
 

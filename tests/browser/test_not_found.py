@@ -221,18 +221,22 @@ def test_the_lead_sees_who_was_sent_where(lead: Table) -> None:
     lead.choose("Clark, Laura, born 1967")
     lead.walk(("Will they go", "Yes"), ("What can be done", "Send"), ("Send", "write it down"))
     expect(lead.box).to_be_focused()
-    lead.press_button("Lists")
+    lead.go_to_lists("Who was sent where")
     expect(lead.page.locator("#lists-title")).to_be_focused()
     lists = lead.page.locator(".lists")
     expect(lists).to_contain_text("1 person sent elsewhere or left")
     expect(lists).to_contain_text("Clark, Laura")
     expect(lists).to_contain_text("Upper Tern Grange, hall")
-    lead.press("Escape")
+    lead.keys("Escape", "Escape")
     expect(lead.box).to_be_focused()
 
 
-def test_a_table_worker_has_no_lists(table: Table) -> None:
-    expect(table.page.get_by_role("button", name="Lists")).to_have_count(0)
+def test_a_table_worker_keys_lists_in_and_sees_no_other(table: Table) -> None:
+    table.press_button("Lists")
+    expect(table.page.locator(".late .ask")).to_have_text(
+        "No list on paper waits. The lead worker begins one."
+    )
+    expect(table.page.locator(".late .answers button")).to_have_count(1)
 
 
 def test_in_a_narrow_window_nothing_needs_sideways_scrolling(

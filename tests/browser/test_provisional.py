@@ -113,7 +113,7 @@ def test_the_lead_takes_one_back_from_the_list(lead: Table, server: Server) -> N
     on_no_list(lead, "Ambrose Quixote", "A-12")
     lead.choose("Signed on paper: record it")
     expect(lead.page.locator(".confirmation")).to_be_visible()
-    lead.press_button("Lists")
+    lead.go_to_lists("Who was sent where")
     expect(lead.page.locator(".lists")).to_contain_text("1 provisional ballot")
     lead.press_button("Take back the provisional ballot of Ambrose Quixote")
     expect(lead.page.locator("#dialog-text")).to_be_focused()

@@ -10,8 +10,9 @@ import pytest
 FRONTEND = Path(__file__).parents[2] / "frontend"
 # What one visit loads: a slow laptop on a hall's network still opens it at once. About half is
 # forms, questions and words for the people who cannot simply sign: all of it is loaded at once,
-# because those screens must come up with the network gone.
-MOST_BYTES = 280_000
+# because those screens must come up with the network gone. Lists, calls and irregularities are a
+# third of it: they come at the busiest minute, and an hour on paper must not wait for a script.
+MOST_BYTES = 430_000
 # Words are loaded for one language at a time.
 LANGUAGES = ("en", "es")
 ADDRESS = r"(?:https?:)?//[a-z0-9.-]+\.[a-z]{2,}[^\s'\"]*"
@@ -35,7 +36,7 @@ def without_comments(script: str) -> str:
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
-def test_one_visit_loads_less_than_280_kb(language: str) -> None:
+def test_one_visit_loads_less_than_430_kb(language: str) -> None:
     others = {FRONTEND / "words" / f"{each}.json" for each in LANGUAGES if each != language}
     files = [file for file in FRONTEND.rglob("*") if file.is_file() and file not in others]
     assert sum(file.stat().st_size for file in files) < MOST_BYTES

@@ -11,6 +11,10 @@ import pytest
 
 from app.matching import reasons as why_reasons
 from app.records.bodies import BODY_OF_KIND
+from app.records.bodies_lists import IrregularityKind
+from app.rules.late_list import Effect, ListKind
+from app.rules.late_sentences import LATE_SENTENCES
+from app.rules.phone_change import DETAILS, ChangeCode
 from app.rules.policy import Policy
 from app.rules.sentences import SENTENCES
 from app.rules.verdict import OPTIONS_AFTER, Outcome
@@ -54,6 +58,21 @@ PROBLEMS = {
     "ordinary-ballot-due",
     "provisional-not-offered",
     "helper-not-allowed",
+    "list-unreadable",
+    "list-applied-already",
+    "list-dropped",
+    "list-finished",
+    "keyed-already",
+    "totals-differ",
+    "nothing-to-settle",
+    "row-cannot-be-added",
+    "read-back-differs",
+    "code-missing",
+    "code-unreadable",
+    "code-misheard",
+    "code-wrong",
+    "code-used-already",
+    "code-locked",
 }
 # The ways that stand only at the end of a path, besides those after a refusal.
 WAYS_OUT = {"direct-elsewhere", "registration-form", "correction-affidavit", "write-down-why"}
@@ -142,6 +161,17 @@ def test_no_words_are_left_unused() -> None:
         ("helper", {"other", "employer_or_union"}),
         ("why-withdrawn", {"wrong_line", "spoiled", "other"}),
         ("problem", PROBLEMS),
+        ("list-kind", {kind.value for kind in ListKind}),
+        ("will", {kind.value for kind in ListKind}),
+        ("list-state", {"draft", "applied", "keying", "finished", "dropped"}),
+        ("effect", {effect.value for effect in Effect}),
+        ("decided", {"line", "add", "refuse", "undone"}),
+        ("standing", {"open", "signed", "marked", "removed"}),
+        ("change", {code.value for code in ChangeCode} - {"authorise_affidavit"}),
+        ("will-change", {code.value for code in ChangeCode}),
+        ("detail", set(DETAILS)),
+        ("irregularity", set(get_args(IrregularityKind))),
+        ("on-line", {"signed", "marked", "removed", "provisional", "line"}),
         ("turn", {"open", "cut-off", "close"}),
         ("turn-means", {"open", "cut-off", "close"}),
         ("phase", {"not_open", "open", "cut_off", "closed"}),
@@ -160,6 +190,13 @@ def test_the_rules_say_no_code_that_the_page_has_no_words_for() -> None:
     told = {f"{family}.{code}" for family in families for code in SENTENCES}
     known = {key.split(".", 1)[1] for key in told & set(words("en"))}
     assert set(SENTENCES) - known == set()
+
+
+def test_every_code_of_a_late_list_is_told_in_both_languages() -> None:
+    told = {
+        key.split(".", 1)[1] for key in words("en") if key.startswith(("row.", "contradiction."))
+    }
+    assert set(LATE_SENTENCES) - told == set()
 
 
 def test_every_answer_on_the_way_out_has_words_to_choose_it_and_to_tell_it_later() -> None:
@@ -200,6 +237,7 @@ def test_every_entry_that_touches_a_line_has_words() -> None:
         for kind in BODY_OF_KIND
         if kind.split(".")[0]
         in {"signature", "mark", "address", "assistance", "voter", "form", "person", "provisional"}
+        | {"phone_in", "irregularity"}
     }
     assert of_a_line
     assert {f"entry.{kind}" for kind in of_a_line} <= set(words("en"))

@@ -1,0 +1,101 @@
+/**
+ * Late lists, calls of the registrar's office and irregularities: which of their screens is
+ * open, and one step back from each. What happens on a screen stands in a module of its own
+ * (late_list, bring, keying, call). Pure.
+ */
+
+import { focusOn } from './attention.js';
+import { placeBehind } from './dialog.js';
+import { freshBring } from './bring.js';
+import { callBack, freshCall, hasCallDraft } from './call.js';
+import { freshGuard, keyPressed, sheetChanged } from './enter_guard.js';
+import { freshStart, keyingBack, keyRefused } from './keying.js';
+import { withLate } from './late_state.js';
+import { listBack } from './late_list.js';
+import { emptySeek, soughtCame, soughtText } from './seeking.js';
+
+const fresh = (at) => ({
+  screen: 'overview',
+  openedAt: at,
+  guard: freshGuard(at),
+  lists: null,
+  bring: null,
+  list: null,
+  start: null,
+  keying: null,
+  call: null,
+  irregularities: null,
+  seek: emptySeek(),
+  problem: null,
+  isLeaving: false,
+});
+
+const opened = (state, { at, screen = 'overview' }) =>
+  went({ ...state, confirmation: null, notice: null, lists: null, late: fresh(at) }, { screen, at });
+
+// What a screen begins with, and where its first focus is.
+const FIRST = {
+  overview: () => [{ list: null, keying: null }, 'late'],
+  bring: () => [{ bring: freshBring(), list: null }, 'bring-kind'],
+  start: () => [{ start: freshStart() }, 'start-kind'],
+  call: () => [{ call: freshCall() }, 'call-caller'],
+  irregularities: () => [{}, 'late'],
+};
+
+function went(state, { screen, at }) {
+  const [begun, place] = FIRST[screen]();
+  const guard = sheetChanged(state.late.guard, at);
+  const late = { ...state.late, ...begun, screen, guard, seek: emptySeek(), problem: null, isLeaving: false };
+  return focusOn({ ...state, notice: null, late }, place);
+}
+
+export const lateLeft = (state) =>
+  focusOn({ ...state, late: null }, placeBehind({ ...state, late: null }));
+
+const BACK = { list: listBack, keying: keyingBack, call: callBack };
+
+/** One step back. What would be lost by it is asked about first. */
+function back(state, { at }) {
+  const { late } = state;
+  if (late.isLeaving) return focusOn(withLate(state, { isLeaving: false }), 'late');
+  const within = BACK[late.screen]?.(state, at);
+  if (within) return within;
+  if (late.screen === 'overview') return lateLeft(state);
+  if (late.screen === 'call' && hasCallDraft(late.call)) {
+    const guard = sheetChanged(late.guard, at);
+    return focusOn(withLate(state, { isLeaving: true, guard }), 'late');
+  }
+  return went(state, { screen: 'overview', at });
+}
+
+const soughtFor = (state, { text }) => withLate(state, { seek: soughtText(state.late.seek, text) });
+const cameForSeek = (state, event) => withLate(state, { seek: soughtCame(state.late.seek, event) });
+
+/** Everything that the overview shows, or the problem that kept it away. */
+const listsCame = (state, { lists, problem = null }) =>
+  withLate(state, problem ? { problem } : { lists, problem: null });
+
+const irregularitiesCame = (state, { irregularities, problem = null }) =>
+  withLate(state, problem ? { problem } : { irregularities, problem: null });
+
+/** A plain no to something written here. */
+export function lateRefused(state, write, problem) {
+  if (write.what === 'row-keyed') return keyRefused(state, write, problem);
+  return focusOn(withLate(state, { problem }), 'problem');
+}
+
+export const lateKeyNoted = (state, key) =>
+  withLate(state, { guard: keyPressed(state.late.guard, key) });
+
+const whileOpen = (change) => (state, event) => (state.late ? change(state, event) : state);
+
+export const lateEvents = {
+  'late-opened': opened,
+  'late-went': whileOpen(went),
+  'late-back': whileOpen(back),
+  'late-left': whileOpen(lateLeft),
+  'late-lists-came': whileOpen(listsCame),
+  'irregularities-came': whileOpen(irregularitiesCame),
+  'sought-typed': whileOpen(soughtFor),
+  'sought-came': whileOpen(cameForSeek),
+};
