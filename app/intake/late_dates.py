@@ -14,6 +14,7 @@ from datetime import date
 from app.intake.cells import birth_date
 from app.intake.fault_codes import Code
 from app.rules.policy import DateOrder
+from app.rules.written_dates import full_year, month_number
 
 _PART = r"\s?[/.\-]\s?"
 _YEAR_FIRST = re.compile(rf"(\d{{4}}){_PART}(\d{{1,2}}){_PART}(\d{{1,2}})")
@@ -23,25 +24,6 @@ _DAY_MONTH_NAME = re.compile(r"(\d{1,2})[\s.\-]+([a-z]{3,})\.?[\s.,\-]+(\d{4}|\d
 _MONTH_NAME_DAY = re.compile(r"([a-z]{3,})\.?[\s.\-]*(\d{1,2})[\s.,\-]+(\d{4})")
 # Databases export a date as midnight of that day.
 _MIDNIGHT = re.compile(r"[ t]00?:00(?::00(?:\.0+)?)?(?: ?am|z)?$|[ ]12:00(?::00)? ?am$")
-
-# English and Spanish, as elsewhere at the table; three letters are enough.
-_MONTHS = (
-    ("january", "enero"),
-    ("february", "febrero"),
-    ("march", "marzo"),
-    ("april", "abril"),
-    ("may", "mayo"),
-    ("june", "junio"),
-    ("july", "julio"),
-    ("august", "agosto"),
-    ("september", "septiembre"),
-    ("october", "octubre"),
-    ("november", "noviembre"),
-    ("december", "diciembre"),
-)
-
-# With two digits of a year: nobody younger is on any list, wherever people preregister.
-_YOUNGEST_YEARS = 16
 
 # The first two digits of the years in which voters were and will be born.
 _CENTURIES = ("19", "20", "21")
@@ -74,7 +56,7 @@ def _parts(text: str, order: DateOrder, election_year: int) -> tuple[int, int, i
         return int(match[1]), int(match[2]), int(match[3])
     if match := _YEAR_LAST.fullmatch(text):
         month, day = _in_order(match[1], match[2], order)
-        return _full_year(match[3], election_year), month, day
+        return full_year(match[3], election_year), month, day
     if match := _EIGHT_DIGITS.fullmatch(text):
         return _of_digits(text, order)
     if match := _DAY_MONTH_NAME.fullmatch(text):
@@ -98,14 +80,5 @@ def _of_digits(text: str, order: DateOrder) -> tuple[int, int, int]:
 
 
 def _named(word: str, day: str, year: str, election_year: int) -> tuple[int, int, int] | None:
-    for number, names in enumerate(_MONTHS, start=1):
-        if any(name.startswith(word) for name in names):
-            return _full_year(year, election_year), number, int(day)
-    return None
-
-
-def _full_year(year: str, election_year: int) -> int:
-    if len(year) == 4:
-        return int(year)
-    latest = election_year - _YOUNGEST_YEARS
-    return latest - (latest - int(year)) % 100
+    month = month_number(word)
+    return (full_year(year, election_year), month, int(day)) if month else None

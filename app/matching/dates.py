@@ -15,10 +15,8 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from app.rules.policy import DateOrder
+from app.rules.written_dates import full_year, month_number
 
-# A year of two digits makes its owner at least this old: younger people are on no
-# register, while some places preregister at sixteen.
-YOUNGEST_YEARS = 16
 # Nobody on a register was born longer ago; an older year is a slip of the hand.
 OLDEST_YEARS = 130
 
@@ -36,22 +34,6 @@ _MONTH_NAME_DAY = re.compile(
 )
 _STARTED = re.compile(r"(\d{1,2})[/.\-](\d{1,2})(?:[/.\-](\d{0,3}))?")
 _STARTED_YEAR_FIRST = re.compile(r"(\d{4})-(\d{0,2})(?:-\d?)?")
-
-# English and Spanish, the languages spoken at the table; three letters are enough.
-_MONTHS = (
-    ("january", "enero"),
-    ("february", "febrero"),
-    ("march", "marzo"),
-    ("april", "abril"),
-    ("may", "mayo"),
-    ("june", "junio"),
-    ("july", "julio"),
-    ("august", "agosto"),
-    ("september", "septiembre"),
-    ("october", "octubre"),
-    ("november", "noviembre"),
-    ("december", "diciembre"),
-)
 
 
 class DateParts(NamedTuple):
@@ -123,41 +105,24 @@ def _readings(text: str, order: DateOrder, election_year: int) -> Iterator[DateP
     if match := _YEAR_FIRST.fullmatch(text):
         yield DateParts(int(match[1]), int(match[2]), int(match[3]))
     elif match := _YEAR_LAST.fullmatch(text):
-        year = _full_year(match[3], election_year)
+        year = full_year(match[3], election_year)
         yield from _both_orders(int(match[1]), int(match[2]), year, order)
     elif _DIGITS.fullmatch(text):
         yield from _digit_readings(text, order, election_year)
     elif match := _DAY_MONTH_NAME.fullmatch(text):
         if month := month_number(match[2]):
-            yield DateParts(_full_year(match[3], election_year), month, int(match[1]))
+            yield DateParts(full_year(match[3], election_year), month, int(match[1]))
     elif (match := _MONTH_NAME_DAY.fullmatch(text)) and (month := month_number(match[1])):
-        yield DateParts(_full_year(match[3], election_year), month, int(match[2]))
+        yield DateParts(full_year(match[3], election_year), month, int(match[2]))
 
 
 def _digit_readings(digits: str, order: DateOrder, election_year: int) -> Iterator[DateParts]:
     first, second, year = int(digits[:2]), int(digits[2:4]), digits[4:]
-    yield from _both_orders(first, second, _full_year(year, election_year), order)
-    yield DateParts(_full_year(digits[:-4], election_year), int(digits[-4:-2]), int(digits[-2:]))
+    yield from _both_orders(first, second, full_year(year, election_year), order)
+    yield DateParts(full_year(digits[:-4], election_year), int(digits[-4:-2]), int(digits[-2:]))
 
 
 def _both_orders(first: int, second: int, year: int, order: DateOrder) -> Iterator[DateParts]:
     month_first = DateParts(year, first, second)
     day_first = DateParts(year, second, first)
     yield from (month_first, day_first) if order == "month_first" else (day_first, month_first)
-
-
-def _full_year(year: str, election_year: int) -> int:
-    if len(year) == 4:
-        return int(year)
-    latest = election_year - YOUNGEST_YEARS
-    return latest - (latest - int(year)) % 100
-
-
-def month_number(word: str) -> int | None:
-    """1 to 12 for a month's name or its first three or more letters, in small letters."""
-    if len(word) < 3:
-        return None
-    for number, names in enumerate(_MONTHS, start=1):
-        if any(name.startswith(word) for name in names):
-            return number
-    return None

@@ -6,8 +6,8 @@ import re
 import unicodedata
 from dataclasses import dataclass
 
-from app.matching.dates import month_number
 from app.matching.names import PARTICLES, SUFFIXES, fold, split_as_typed
+from app.rules.written_dates import month_number
 
 # Longer texts are a slip (a pasted page): nobody says so much about a person.
 LONGEST_TEXT = 200
