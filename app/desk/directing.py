@@ -85,12 +85,13 @@ def read_directed(roster: Roster) -> list[Directed]:
 
     def directed(connection: Connection) -> list[Directed]:
         entries = queries.entries_of(connection, PersonDirected.kind)
-        return [_directed(connection, entry) for entry in entries]
+        return [directed_by(connection, entry) for entry in entries]
 
     return roster.store.read(directed)
 
 
-def _directed(connection: Connection, entry: Entry) -> Directed:
+def directed_by(connection: Connection, entry: Entry) -> Directed:
+    """Who left how, of one entry."""
     name = str(personal.details_of(connection, entry).get("name", ""))
     told = entry.body["place"]
     if entry.body["elsewhere_id"] is None:

@@ -36,11 +36,11 @@ def finder_of(store: Store, setting: Setting, url: str) -> Finder:
     loaded = store.read(_loaded)
     path = _path(url)
     if path is None or loaded.lines < MANY_LINES:
-        return _finder(Register(store.read(_shown_now)), setting)
+        return _finder(store.read(_register_now), setting)
     digest = sha256_hex(f"{loaded.lines_sha256} {loaded.line_key}".encode())
     register = _kept(path, digest)
     if register is None:
-        register = Register(store.read(_shown_as_loaded))
+        register = store.read(_register_as_loaded)
         _keep(register, path, digest)
     finder = _finder(register, setting)
     for line in store.read(_changed):
@@ -85,17 +85,14 @@ def _keep(register: Register, path: Path, digest: str) -> None:
             fresh.unlink(missing_ok=True)
 
 
-def _shown_now(connection: Connection) -> list[Line]:
-    return [as_shown(line) for line in queries.all_lines_now(connection)]
+def _register_now(connection: Connection) -> Register:
+    return Register(map(as_shown, queries.all_lines_now(connection)))
 
 
-def _shown(connection: Connection) -> list[Line]:
-    return [as_shown(line) for line in queries.all_lines(connection)]
-
-
-def _shown_as_loaded(connection: Connection) -> list[Line]:
+def _register_as_loaded(connection: Connection) -> Register:
     changed = _changed_ids(connection)
-    return [line for line in _shown(connection) if line.line_id not in changed]
+    lines = (line for line in queries.all_lines(connection) if line.line_id not in changed)
+    return Register(map(as_shown, lines))
 
 
 def _changed(connection: Connection) -> list[Line]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
@@ -131,12 +132,20 @@ def read_provisional(roster: Roster) -> list[ProvisionalBallot]:
 
 def all_ballots(connection: Connection) -> list[ProvisionalBallot]:
     withdrawn = _withdrawn(connection)
-    return [
-        ProvisionalBallot(
-            entry, withdrawn=withdrawn.get(entry.seq), **personal.details_of(connection, entry)
-        )
-        for entry in queries.entries_of(connection, ProvisionalRecorded.kind)
-    ]
+    entries = queries.entries_of(connection, ProvisionalRecorded.kind)
+    return [_ballot(connection, entry, withdrawn) for entry in entries]
+
+
+def ballot_of(connection: Connection, entry: Entry) -> ProvisionalBallot:
+    """The ballot that this entry recorded."""
+    return _ballot(connection, entry, _withdrawn(connection))
+
+
+def _ballot(
+    connection: Connection, entry: Entry, withdrawn: Mapping[int, Act]
+) -> ProvisionalBallot:
+    details = personal.details_of(connection, entry)
+    return ProvisionalBallot(entry, withdrawn=withdrawn.get(entry.seq), **details)
 
 
 def counts(connection: Connection) -> dict[provisional.BallotClass, int]:

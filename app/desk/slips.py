@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+from sqlalchemy import Connection
+
 from app.desk import directing, provisional
+from app.desk.directing import Directed
+from app.desk.provisional import ProvisionalBallot
 from app.desk.roster import Roster
 from app.papers.slips import direction_slip, provisional_slip
 from app.papers.words import Language
+from app.records import queries
+from app.records.bodies import PersonDirected, PlaceTold, ProvisionalRecorded
 from app.rules.elsewhere import ElsewhereLine
 from app.rules.faults import NotFound
 from app.rules.provisional import BallotClass
@@ -13,22 +19,28 @@ from app.rules.provisional import BallotClass
 
 def slip(roster: Roster, seq: int, language: Language) -> bytes:
     """The slip, a PDF, that goes with entry `seq`; NotFound where none does."""
-    for ballot in provisional.read_provisional(roster):
-        if ballot.entry.seq == seq and not ballot.withdrawn:
-            is_extended = ballot.entry.body["ballot_class"] == BallotClass.EXTENDED_HOURS
-            envelope = ballot.entry.body["envelope"]
-            return provisional_slip(roster.setting, envelope, ballot.name, language, is_extended)
-    for directed in directing.read_directed(roster):
-        if directed.entry.seq == seq and directed.place:
-            return direction_slip(roster.setting, _person(directed), language)
+
+    def written(connection: Connection) -> ProvisionalBallot | Directed | None:
+        entry = queries.entry(connection, seq)
+        if entry.kind == ProvisionalRecorded.kind:
+            return provisional.ballot_of(connection, entry)
+        is_direction = entry.kind == PersonDirected.kind
+        return directing.directed_by(connection, entry) if is_direction else None
+
+    match roster.store.read(written):
+        case ProvisionalBallot(withdrawn=None) as ballot:
+            body = ballot.entry.body
+            is_extended = body["ballot_class"] == BallotClass.EXTENDED_HOURS
+            return provisional_slip(
+                roster.setting, body["envelope"], ballot.name, language, is_extended
+            )
+        case Directed(place=PlaceTold() as place) as directed:
+            return direction_slip(roster.setting, _person(directed, place), language)
     raise NotFound(what="slip")
 
 
-def _person(directed: directing.Directed) -> ElsewhereLine:
+def _person(directed: Directed, place: PlaceTold) -> ElsewhereLine:
     """As much of the person as the slip says: the name as it is printed or was written."""
-    place = directed.place
-    if place is None:
-        raise NotFound(what="slip")
     return ElsewhereLine(
         last_name=directed.name,
         first_name="",

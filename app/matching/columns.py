@@ -217,7 +217,3 @@ class NameColumn:
     def whole_of_line(self, position: int) -> int:
         """The whole name of the line at one position."""
         return int(self._names.whole[self._codes[position]])
-
-    def whole_at(self, positions: Positions) -> Ids:
-        """The whole names at `positions` and nothing else."""
-        return self._names.whole[self._codes[positions]]

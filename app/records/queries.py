@@ -260,8 +260,14 @@ def entries_of(connection: Connection, *kinds: str) -> list[Entry]:
     return list(_entries(connection, of_kind))
 
 
+# An integer of SQLite has eight bytes.
+_BEYOND_ANY_LOG = 1 << 63
+
+
 def entry(connection: Connection, seq: int) -> Entry:
-    """NotFound where the log has no such entry."""
+    """NotFound where the log has no such entry, also for numbers that no log can reach."""
+    if not 0 < seq < _BEYOND_ANY_LOG:
+        raise NotFound(what="entry")
     row = connection.execute(select(day_log).where(day_log.c.seq == seq)).mappings().first()
     if row is None:
         raise NotFound(what="entry")
