@@ -3,7 +3,7 @@
 import { KINDS } from '../logic/bring.js';
 import { problemWords } from '../logic/coded.js';
 import { button, problemBox } from './controls.js';
-import { choiceField, enterMovesOn } from './fields.js';
+import { choiceField, filledIn } from './fields.js';
 import { lateAsk } from './late_parts.js';
 import { h } from './paint.js';
 
@@ -23,13 +23,9 @@ function form({ kind, name, problems, isBusy }, say, send) {
       class: 'paper',
       key: 'form',
       novalidate: true,
-      on: {
-        keydown: enterMovesOn,
-        submit: (event) => {
-          event.preventDefault();
-          if (!isBusy) send({ type: 'bring-submitted' });
-        },
-      },
+      on: filledIn(() => {
+        if (!isBusy) send({ type: 'bring-submitted' });
+      }),
     },
     choiceField(
       say('bring.kind'),

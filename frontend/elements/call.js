@@ -5,7 +5,7 @@ import { buttonsOf } from '../logic/form_fields.js';
 import { groupedCode } from '../logic/spoken_code.js';
 import { answers } from './answers.js';
 import { button, problemBox } from './controls.js';
-import { enterMovesOn, textField } from './fields.js';
+import { filledIn, textField } from './fields.js';
 import { lateAsk, markWords } from './late_parts.js';
 import { finder } from './late_row.js';
 import { h } from './paint.js';
@@ -63,13 +63,7 @@ function caller(state, say, send) {
 
 const MOST = { caller: 80, office: 80, number_called_back: 40, asked: 400 };
 
-const submitting = (send, type) => ({
-  keydown: enterMovesOn,
-  submit: (event) => {
-    event.preventDefault();
-    send({ type, at: event.timeStamp });
-  },
-});
+const submitting = (send, type) => filledIn((event) => send({ type, at: event.timeStamp }));
 
 function voter(state, say, send) {
   const choose = (match, event) => send({ type: 'call-voter-chosen', lineId: match.line_id, at: event.timeStamp });

@@ -8,7 +8,7 @@ import { isLead } from '../logic/day.js';
 import { formKind, optionNow } from '../logic/way_state.js';
 import { answers } from './answers.js';
 import { problemBox } from './controls.js';
-import { enterMovesOn, textField } from './fields.js';
+import { filledIn, textField } from './fields.js';
 import { paper } from './form.js';
 import { h } from './paint.js';
 import { phone, placeBox, placeFields } from './way_questions.js';
@@ -99,13 +99,7 @@ function directing(state, say, send, ask, fields) {
       'form',
       {
         novalidate: true,
-        on: {
-          keydown: enterMovesOn,
-          submit: (event) => {
-            event.preventDefault();
-            send({ type: 'ending-read' });
-          },
-        },
+        on: filledIn(() => send({ type: 'ending-read' })),
       },
       fields,
       writtenDown(written(way, day, say), say),

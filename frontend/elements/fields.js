@@ -93,8 +93,8 @@ function stops(form) {
   return all.filter((input) => input.type !== 'radio' || input.dataset.focus);
 }
 
-/** For `keydown` on a form: Enter is Tab, and after the last field it is the form's button. */
-export function enterMovesOn(event) {
+/** Enter is Tab, and after the last field it is the form's button. */
+function enterMovesOn(event) {
   const { target, currentTarget } = event;
   if (event.key !== 'Enter' || event.isComposing || !target.matches('input')) return;
   // Or the browser hands the form in from any field.
@@ -106,3 +106,12 @@ export function enterMovesOn(event) {
   if (next) next.focus();
   else currentTarget.requestSubmit();
 }
+
+/** The events of a form that is filled in from field to field; `act` hears when it is. */
+export const filledIn = (act) => ({
+  keydown: enterMovesOn,
+  submit: (event) => {
+    event.preventDefault();
+    act(event);
+  },
+});

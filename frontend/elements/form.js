@@ -10,7 +10,7 @@ import { fieldsOf, provisionalReason } from '../logic/form_fields.js';
 import { formNow, optionNow } from '../logic/way_state.js';
 import { answers } from './answers.js';
 import { button, problemBox } from './controls.js';
-import { choiceField, enterMovesOn, textField, tickField } from './fields.js';
+import { choiceField, filledIn, textField, tickField } from './fields.js';
 import { h } from './paint.js';
 import { stepAnswers } from './steps.js';
 import { writtenDown } from './written_down.js';
@@ -34,13 +34,9 @@ function fields(state, say, send, ask) {
         class: 'paper',
         key: 'paper',
         novalidate: true,
-        on: {
-          keydown: enterMovesOn,
-          submit: (event) => {
-            event.preventDefault();
-            if (!way.isBusy) send({ type: 'form-submitted', at: event.timeStamp });
-          },
-        },
+        on: filledIn((event) => {
+          if (!way.isBusy) send({ type: 'form-submitted', at: event.timeStamp });
+        }),
       },
       fieldsOf(form.kind, form.values, day, way).map((each) => field(each, form, say, send)),
       button(say(way.isBusy ? 'form.asking' : 'form.go-on'), () => {}, {

@@ -2,7 +2,7 @@
 
 import { helperLacks } from '../logic/helper.js';
 import { button } from './controls.js';
-import { choiceField, enterMovesOn, textField, tickField } from './fields.js';
+import { choiceField, filledIn, textField, tickField } from './fields.js';
 import { h } from './paint.js';
 
 const IS = ['other', 'employer_or_union'];
@@ -26,14 +26,10 @@ export function helperForm(state, say, send) {
       class: 'helper',
       key: 'helper',
       novalidate: true,
-      on: {
-        keydown: enterMovesOn,
-        submit: (event) => {
-          event.preventDefault();
-          const problems = helperLacks(helper);
-          send(Object.keys(problems).length ? { type: 'helper-lacking', problems } : { type: 'helper-read' });
-        },
-      },
+      on: filledIn(() => {
+        const problems = helperLacks(helper);
+        send(Object.keys(problems).length ? { type: 'helper-lacking', problems } : { type: 'helper-read' });
+      }),
     },
     textField(say('steps.helper-name'), { id: 'helper-name', value: helper.name, most: 80, problem: problem('name') }, typed('name')),
     choiceField(

@@ -5,7 +5,7 @@ import { isLead } from '../logic/day.js';
 import { BURST_MS } from '../logic/search.js';
 import { answers } from './answers.js';
 import { button, problemBox } from './controls.js';
-import { choiceField, enterMovesOn, textField } from './fields.js';
+import { choiceField, filledIn, textField } from './fields.js';
 import { contradictionWords, lateAsk, markWords, onLineWords, onListWords, personWords, sideBySide } from './late_parts.js';
 import { h } from './paint.js';
 
@@ -19,13 +19,7 @@ export function startScreen(state, say, send) {
       class: 'paper',
       key: 'form',
       novalidate: true,
-      on: {
-        keydown: enterMovesOn,
-        submit: (event) => {
-          event.preventDefault();
-          send({ type: 'start-submitted' });
-        },
-      },
+      on: filledIn(() => send({ type: 'start-submitted' })),
     },
     choiceField(
       say('bring.kind'),
