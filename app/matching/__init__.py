@@ -1,7 +1,7 @@
 """Find a person's line from what was typed, said or scanned.
 
 Read in this order: `parse` and `scan` (what was typed or scanned), `likeness` and `slips`
-(which names it is like), `candidates` (which lines are worth scoring), `interpret` (what it
+(which names it is like), `candidates` and `pointing` (which lines are worth scoring), `interpret` (what it
 may mean, line by line), `scoring` (the best way to read it), `page` (what each line
 scores), `reasons`, `sureness` and `settling` (why a line came up, how sure that is, what
 more to ask), and `finder`, which joins them and is the only door for the rest of the

@@ -8,10 +8,10 @@ from datetime import date, timedelta
 import numpy as np
 import pytest
 
-from app.matching import candidates, finder
-from app.matching.candidates import Shortened
+from app.matching import candidates, finder, pointing
 from app.matching.finder import Finder
 from app.matching.parse import parse
+from app.matching.pointing import Shortened
 from app.matching.register import Register
 from app.rules.line import Line
 from tests.making import printed
@@ -94,7 +94,7 @@ def test_few_lines_of_many_are_scored() -> None:
 
 
 def test_lines_too_many_to_score_are_counted(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(candidates, "MOST_LINES", 20)
+    monkeypatch.setattr(pointing, "MOST_LINES", 20)
     lines = [Line(f"line-{at}", printed(voter_number=f"4{at:08}")) for at in range(500)]
     here = Finder(lines, election_year=ELECTION_YEAR)
     found = here.find("quillfeather", 8)
@@ -104,7 +104,7 @@ def test_lines_too_many_to_score_are_counted(monkeypatch: pytest.MonkeyPatch) ->
 def test_last_names_come_before_first_names_where_there_are_too_many_of_both(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr(candidates, "MOST_LINES", 50)
+    monkeypatch.setattr(pointing, "MOST_LINES", 50)
     lines = _register(8)
     found = Finder(lines, election_year=ELECTION_YEAR).find("a", 8)
     by_id = {line.line_id: line for line in lines}
