@@ -11,6 +11,7 @@ from _setup_venv import DEVELOP, Environment, prepare
 from _setup_words import told_in_words
 
 NO_BROWSER = "--no-browser"
+CHECKS_FAILED = "A check FAILED before the tests: python3 scripts/check.py shows which."
 
 
 def main(arguments: list[str]) -> int:
@@ -29,6 +30,9 @@ def run(environment: Environment, arguments: Sequence[str]) -> int:
     obtain_compiler()
     checked = run_in(environment, settings, "scripts/check.py")
     tested = run_in(environment, settings, "-m", "pytest", *pytest_arguments(arguments))
+    if checked:
+        # Said again: whoever reads the last lines alone must not take the run for a green one.
+        print(CHECKS_FAILED, flush=True)
     return 1 if checked or tested else 0
 
 

@@ -16,6 +16,7 @@ import tempfile
 import threading
 import time
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import TypeVar
 
@@ -35,6 +36,7 @@ from app.records.bodies import DayOpened
 from app.records.clock import SystemClock
 from app.records.entry import Actor
 from app.records.store import open_store
+from app.records.unit import Unit
 from app.rules.late_list import ListKind
 from app.rules.line import PrintedLine
 from app.rules.setting import Ballot, Election, PollingPlace, Precinct, Registrar, Setting
@@ -93,8 +95,13 @@ class Waiting:
             line_id, token = next(self._line_ids), f"bench-{time.monotonic_ns():020}"
             started = time.perf_counter()
             self._roster.store.writer.write(
-                lambda unit, line_id=line_id, token=token: signing.sign(
-                    unit, self._roster, ACTOR, token, line_id, Signature("paper")
+                partial(
+                    signing.sign,
+                    roster=self._roster,
+                    actor=ACTOR,
+                    token=token,
+                    line_id=line_id,
+                    signature=Signature("paper"),
                 )
             )
             self.longest = max(self.longest, time.perf_counter() - started)
@@ -151,7 +158,7 @@ def run(folder: Path, lines: int, rows: int) -> dict[str, float]:
         def apply() -> None:
             prepared = late_applying.prepare_to_apply(roster, list_id)
 
-            def work(unit: late_applying.Unit) -> late_applying.Applied | Refused:
+            def work(unit: Unit) -> late_applying.Applied | Refused:
                 return timed(
                     "in the writer",
                     lambda: late_applying.apply(unit, ACTOR, "bench-applies-a-list", prepared),

@@ -50,6 +50,17 @@ def test_one_failure_fails_the_run_and_stops_nothing(
     assert len(ran) == 2
 
 
+def test_a_failed_check_is_said_again_below_the_tests(
+    ran: Ran, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("FAILS", "scripts/check.py")
+    _setup_tests.run(Environment(), [])
+    assert capsys.readouterr().out.splitlines()[-1] == _setup_tests.CHECKS_FAILED
+    monkeypatch.setenv("FAILS", "-m")
+    _setup_tests.run(Environment(), [])
+    assert _setup_tests.CHECKS_FAILED not in capsys.readouterr().out
+
+
 def test_without_a_browser_its_tests_are_left_out_and_none_is_looked_for(
     ran: Ran, monkeypatch: pytest.MonkeyPatch
 ) -> None:
