@@ -6,12 +6,14 @@
  * get the server, the clock and each other through the `desk` that is made here.
  */
 
+import { authorisationActs } from './acts/authorisations.js';
 import { dayActs } from './acts/day.js';
 import { callActs } from './acts/call.js';
 import { findingActs } from './acts/finding.js';
 import { keyingActs } from './acts/keying.js';
 import { lateActs } from './acts/late.js';
 import { lineActs } from './acts/line.js';
+import { pageRowActs } from './acts/page_rows.js';
 import { wayActs } from './acts/way.js';
 import { writingActs } from './acts/writing.js';
 import { getWords, get, hasPaper, listen, newKey, post } from './api.js';
@@ -90,8 +92,8 @@ const desk = {
   keepStation: (station) => localStorage.setItem('station', station),
 };
 
-const effects = { 'server-answered': serverAnswered, 'language-asked': speak, 'slip-asked': openSlip };
-for (const acts of [dayActs, findingActs, lineActs, writingActs, wayActs, lateActs, keyingActs, callActs]) {
+const effects = { 'server-answered': serverAnswered, 'language-asked': speak, 'slip-asked': openSlip, 'proof-asked': openProof };
+for (const acts of [dayActs, findingActs, lineActs, writingActs, wayActs, lateActs, keyingActs, callActs, authorisationActs, pageRowActs]) {
   const { effects: own, ...shared } = acts(desk);
   Object.assign(effects, own);
   // The acts call each other only once all of them are here.
@@ -114,10 +116,17 @@ function serverAnswered(_, before) {
 }
 
 /** A paper in a window of its own; where it cannot be had the table is told, not the window. */
-async function openSlip({ seq, language }) {
-  const path = `/papers/slip-${seq}.pdf?language=${language}`;
+async function openPaper(path, missing) {
   if (await hasPaper(path)) window.open(`/api${path}`, '_blank', 'noopener');
-  else send({ type: 'slip-missing' });
+  else send({ type: missing });
+}
+
+function openSlip({ seq, language }) {
+  openPaper(`/papers/slip-${seq}.pdf?language=${language}`, 'slip-missing');
+}
+
+function openProof({ listId, language }) {
+  openPaper(`/papers/list-${listId}.pdf?language=${language.slice(0, 2)}`, 'proof-missing');
 }
 
 async function loadWords(language) {

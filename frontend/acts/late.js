@@ -37,6 +37,9 @@ export function lateActs(desk) {
   const loadIrregularities = () =>
     load('/irregularities', 'irregularities-came', (answer) => ({ irregularities: answer }));
 
+  const loadCalls = () =>
+    load('/phone-ins', 'calls-came', ({ phone_ins: calls }) => ({ calls }));
+
   const pagePath = (listId, only, from = 0) =>
     `/late-lists/${listId}?from=${from}&count=${ROWS_AT_ONCE}&only=${only}`;
 
@@ -68,6 +71,7 @@ export function lateActs(desk) {
   const LOADS = {
     overview: loadLists,
     irregularities: loadIrregularities,
+    calls: loadCalls,
     list: () => loadList(desk.state.late.list.listId),
     keying: () => desk.loadKeyed(),
   };
@@ -194,7 +198,9 @@ export function lateActs(desk) {
       'list-apply-asked': () => desk.write('list-applied', onList('apply'), {}, { lineId: null }),
       'sought-typed': seek,
       'write-accepted': () => {
-        if (desk.state.late && desk.state.late.screen !== 'keying') reloadLate();
+        // A row of a page may wait for the lead; of other lists the answer says it all.
+        const { late } = desk.state;
+        if (late && (late.screen !== 'keying' || late.keying.person)) reloadLate();
       },
       // Nothing personal outlives the session.
       'signed-off': forget,

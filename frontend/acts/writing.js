@@ -15,6 +15,10 @@ const SEND_AGAIN_EVERY_MS = 1000;
 const signed = (strokes) =>
   strokes.length ? { how: 'drawn', strokes } : { how: 'paper', strokes: null };
 
+/** Why it is done although something is missing: each turn has its own word for it. */
+const REASON_OF = { open: 'anyway', close: 'reason' };
+const turnBody = (turn, text) => (REASON_OF[turn] && text?.trim() ? { [REASON_OF[turn]]: text.trim() } : {});
+
 export function writingActs(desk) {
   let sentAt = -Infinity;
 
@@ -131,7 +135,7 @@ export function writingActs(desk) {
       'card-completed': () => write('address-confirmation', onLine('address-confirmation'), {}),
       'no-helper': () => write('assistance', onLine('assistance'), { ...NO_HELPER, ...signed([]) }),
       'helper-recorded': recordHelper,
-      'turn-confirmed': ({ turn }) => write('turn', `/day/${turn}`, {}),
+      'turn-confirmed': ({ turn, text }) => write('turn', `/day/${turn}`, turnBody(turn, text)),
       'dialog-confirmed': confirm,
       'ending-confirmed': recordEnding,
       'form-recorded': recordForm,

@@ -2,6 +2,7 @@
 
 import { lastCounting } from '../logic/keying.js';
 import { mayKey } from '../logic/late_state.js';
+import { hasPersonDraft } from '../logic/page_person.js';
 import { isForBox } from '../logic/stray_keys.js';
 import { confirmation } from './confirmation.js';
 import { dialog } from './dialogs.js';
@@ -118,8 +119,8 @@ function pressShortcut(event, state, send) {
 }
 
 /** A name typed, or a card scanned, while something else has the focus goes into the one box. */
-function strayOverLate(event, { screen }) {
-  const box = screen === 'keying' && document.querySelector('[data-focus="keying-box"]');
+function strayOverLate(event, { screen, keying }) {
+  const box = screen === 'keying' && !hasPersonDraft(keying) && document.querySelector('[data-focus="keying-box"]');
   const key = { key: event.key, isModified: isModified(event), isInField: isInField(event) };
   if (!box || !isForBox(key)) return;
   // A digit on an answer chooses it: see elements/answers.js.
@@ -150,6 +151,6 @@ function placeFocus(root, state) {
   const place = root.querySelector(`[data-focus="${on}"]`);
   place?.focus({ preventScroll: true });
   // What is typed next takes the place of what was looked up.
-  if (on === 'keying-box') place?.select();
+  if (on === 'keying-box' && !hasPersonDraft(state.late?.keying)) place?.select();
   if (place && !state.dialog) bringIntoSight(place, SEEN_WITH[on] && root.querySelector(SEEN_WITH[on]));
 }

@@ -11,6 +11,7 @@ import { cannot, corrections, flags, lookAlikes, options, voterSays } from './li
 import { h } from './paint.js';
 import { signing } from './signing.js';
 import { stepNow, stepsDone } from './steps.js';
+import { unrecorded } from './stopped.js';
 
 export function sheet(state, say, send, page) {
   const { sheet: open } = state;
@@ -103,6 +104,7 @@ function judgment(state, say, send) {
     open.helper ? helperForm(state, say, send) : stepNow(state, say, send),
     cannot(state, say, send),
     maySign(open) && signing(state, say, send),
+    unrecorded(open, say),
     refusal(state, say, send),
   ];
 }

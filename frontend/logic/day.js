@@ -5,6 +5,7 @@
 import { announce, focusOn } from './attention.js';
 import { emptySearch } from './search.js';
 import { NOBODY } from './sign_on.js';
+import { unrecordedOf, wayStopped } from './stopped.js';
 
 /** The turns that can be taken in each phase, in order. */
 const TURNS = { not_open: ['open'], open: ['cut-off', 'close'], cut_off: ['close'], closed: [] };
@@ -81,15 +82,16 @@ const leftTable = (state, signOn) =>
   );
 
 /** Something happened to the open line at another table. */
-function entryCame(state, { entry, time }) {
+function entryCame(state, { entry, time, at }) {
   const isHere = state.sheet && isOn(entry, state.sheet.lineId);
   const isOwn = entry.station === state.day?.station;
   if (!isHere || isOwn) return state;
   const live = { kind: entry.kind, station: entry.station, time };
   if (!HALTS.test(entry.kind)) return { ...state, sheet: { ...state.sheet, live } };
-  const sheet = { ...state.sheet, live: { ...live, isHalt: true }, isHalted: true };
-  const halted = { ...state, sheet };
-  return announce(halted, 'sheet.halted', {}, true);
+  const unrecorded = unrecordedOf(state.sheet) ?? state.sheet.unrecorded;
+  const sheet = { ...state.sheet, live: { ...live, isHalt: true }, isHalted: true, unrecorded };
+  const halted = announce({ ...state, sheet }, 'sheet.halted', {}, true);
+  return wayStopped(halted, live, at);
 }
 
 /** A list that is applied is one event for every line that it touched. */
@@ -97,7 +99,7 @@ const isOn = (entry, lineId) =>
   entry.line_id === lineId || Boolean(entry.line_ids?.includes(lineId));
 
 // After these nobody may sign before the rules have said again whether they may.
-const HALTS = /^(mark\.recorded|line\.removed|late_list\.applied|provisional\.recorded)$/;
+const HALTS = /^(signature\.recorded|mark\.recorded|line\.removed|late_list\.applied|provisional\.recorded)$/;
 
 /** Whether the open sheet must be loaded again. While our own write is out, its answer tells. */
 export const touchesSheet = (state, entry) =>
@@ -124,8 +126,13 @@ const stayed = (state) =>
 const slipMissing = (state) =>
   announce({ ...state, notice: { key: 'strip.no-slip', facts: {} } }, 'strip.no-slip', {}, true);
 
+/** Nor by this: the list and its count stand in the record. */
+const proofMissing = (state) =>
+  announce({ ...state, notice: { key: 'strip.no-proof', facts: {} } }, 'strip.no-proof', {}, true);
+
 export const dayEvents = {
   'slip-missing': slipMissing,
+  'proof-missing': proofMissing,
   'day-came': dayCame,
   'day-failed': dayFailed,
   'session-ended': sessionEnded,

@@ -4,6 +4,7 @@
  */
 
 import { connectionEvents, unheard } from './connection.js';
+import { authorisationEvents } from './authorisations.js';
 import { bringEvents } from './bring.js';
 import { callEvents } from './call.js';
 import { dayEvents } from './day.js';
@@ -15,10 +16,13 @@ import { keyingEvents } from './keying.js';
 import { lateEvents, lateKeyNoted } from './late.js';
 import { lateListEvents } from './late_list.js';
 import { listEvents } from './lists.js';
+import { pageRowEvents } from './page_rows.js';
+import { pastCallEvents } from './past_calls.js';
 import { pendingEvents } from './pending.js';
 import { emptySearch, searchEvents } from './search.js';
 import { sheetEvents } from './sheet.js';
 import { NOBODY, signOnEvents } from './sign_on.js';
+import { stoppedEvents } from './stopped.js';
 import { wayEvents } from './way.js';
 
 export const firstState = ({ language, station, at }) => ({
@@ -55,6 +59,7 @@ const ASKED_OF_CONTROLLER = [
   'ending-confirmed',
   'form-recorded',
   'slip-asked',
+  'proof-asked',
   'row-decided',
   'gone-decided',
   'list-apply-asked',
@@ -72,6 +77,7 @@ function keyNoted(state, key) {
 }
 
 const EVENTS = {
+  ...authorisationEvents,
   ...connectionEvents,
   ...bringEvents,
   ...callEvents,
@@ -83,10 +89,13 @@ const EVENTS = {
   ...lateEvents,
   ...lateListEvents,
   ...listEvents,
+  ...pageRowEvents,
+  ...pastCallEvents,
   ...pendingEvents,
   ...searchEvents,
   ...sheetEvents,
   ...signOnEvents,
+  ...stoppedEvents,
   ...wayEvents,
   ...Object.fromEntries(ASKED_OF_CONTROLLER.map((type) => [type, (state) => state])),
   'key-pressed': keyNoted,

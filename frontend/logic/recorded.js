@@ -10,6 +10,7 @@ import { callRecorded } from './call.js';
 import { placeBehind } from './dialog.js';
 import { keyingOpened, listFinished, rowKeyed, rowUndone } from './keying.js';
 import { goneSettled, listApplied, rowSettled } from './late_list.js';
+import { personKeyed } from './page_rows.js';
 import { emptySearch } from './search.js';
 
 /** The worker has gone on to somebody else while the write was out: do not take that away. */
@@ -142,6 +143,7 @@ const listDropped = (state) => {
 
 const RECORDED = {
   'row-keyed': rowKeyed,
+  'person-keyed': personKeyed,
   'row-undone': rowUndone,
   'list-finished': listFinished,
   'list-dropped': listDropped,
