@@ -32,7 +32,6 @@ from app.rules.machine_readings import (
 from app.rules.moment import Phase
 from app.rules.setting import Machine, Setting
 
-
 _TAKES_AWAY = ("signature.withdrawn", "voter.left", "voter.returned")
 
 

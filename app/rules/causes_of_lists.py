@@ -17,6 +17,9 @@ from app.rules.day_facts import ListTotal, PaperTime, Signed
 # Ballots come in packs. Common practice, no source.
 _PACKS = (25, 50, 100)
 
+# Of a page that was said to be caught up, a line or two may still be missing; no more.
+_OVERLOOKED = 3
+
 # Which way a count on paper moves the ballots that went out.
 _SIGN_OF_COUNT = {"received": 1, "resupplied": 1, "unused": -1, "spoiled": -1}
 
@@ -117,7 +120,8 @@ def _of_page(scene: Scene, one: PaperTime, caught_up: list[Signed], needed: int)
     if lacking > 0:
         facts |= {"lines": one.lines, "caught_up": len(here)}
         yield _of_paper(scene, min(lacking, needed), ("fewer-than-said",), facts)
-    yield _of_paper(scene, needed, ("was-on-paper",), facts)
+    if needed <= _OVERLOOKED:
+        yield _of_paper(scene, needed, ("was-on-paper",), facts)
 
 
 def _of_paper(

@@ -12,6 +12,7 @@ from starlette.testclient import TestClient
 
 from app.rules.policy import Policy
 from tests.api.conftest import PEOPLE, Precinct
+from tests.api.pages import begin, keyed
 from tests.api.test_slips import ENVELOPE
 from tests.papers.reading import pages_of, text_of
 
@@ -125,6 +126,65 @@ def test_a_protected_address_stands_on_no_paper(
     assert "Address kept secret" in said(lead, "register-now")
     for name in ALL:
         assert "Secret Lane" not in said(lead, name)
+
+
+def test_what_the_registrar_corrected_is_said_and_the_line_stands_in_its_new_place(
+    precinct: Precinct, lead: TestClient
+) -> None:
+    """The register printed beforehand stays as it was."""
+    change = {"what": "correct_detail", "argument": "last_name=Zimmergate"}
+    call(precinct, lead, "plain", change)
+    before, now = said(lead, "register"), said(lead, "register-now")
+    assert "Quillfeather, Odette" in before
+    assert "Zimmergate" not in before
+    assert "Zimmergate, Odette" in now
+    assert "Corrected by the registrar: last name" in now
+    assert now.index("Yarrow Sr") < now.index("Zimmergate, Odette")
+
+
+def test_a_line_struck_off_stays_on_the_paper_and_says_so(
+    precinct: Precinct, lead: TestClient
+) -> None:
+    call(precinct, lead, "plain", {"what": "remove", "argument": ""})
+    assert said(lead, "register-now").count("STRUCK OFF") == 1
+    assert "STRUCK OFF" not in said(lead, "register")
+
+
+def call(precinct: Precinct, lead: TestClient, who: str, change: dict[str, str]) -> None:
+    printed = PEOPLE[who]
+    body = {
+        "caller": "Clerk on duty",
+        "office": "Registrar of Voters",
+        "number_called_back": "555-0142",
+        "asked": "about a line",
+        "line_id": precinct.ids[who],
+        "change": change,
+        "read_back": {
+            "voter_number": printed.voter_number,
+            "name": f"{printed.first_name} {printed.last_name}",
+            "birth_year": printed.birth_date.year,
+        },
+        "confirmed": True,
+    }
+    recorded(precinct, lead, "/api/phone-ins", body)
+
+
+def test_a_row_keyed_by_mistake_is_on_no_page_and_is_counted(
+    precinct: Precinct, lead: TestClient, table: TestClient
+) -> None:
+    list_id = begin(precinct, lead, 2)
+    keyed(precinct, table, list_id)
+    assert "Nettlefold, Ambrose" in said(lead, "supplemental")
+    path = f"/api/late-lists/{list_id}/rows/1/undo"
+    recorded(precinct, table, path, {"reason": "the wrong page"})
+    for name in ("register-now", "supplemental"):
+        text = said(lead, name)
+        assert "Nettlefold" not in text
+        assert "Rows keyed by mistake and taken back: 1." in text
+
+
+def test_a_name_with_markup_is_printed_as_it_is_written(lead: TestClient) -> None:
+    assert "<script>alert(1)</script>, =HYPERLINK(1)" in said(lead, "register")
 
 
 def test_help_envelopes_and_irregularities_are_listed(

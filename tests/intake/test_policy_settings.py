@@ -32,6 +32,8 @@ GOOD: dict[str, list[tuple[str, object]]] = {
     # `required` needs a secret in the package too: see test_phone_secret.
     "phone_code": [('"optional"', "optional"), ('"off"', "off")],
     "mark_and_witness": [('"allowed"', "allowed"), ('"off"', "off")],
+    "counted_by": [('"machines"', "machines"), ('"paper_ballots"', "paper_ballots")],
+    "electioneering_distance_feet": [("0", 0), ("150", 150), ("2_000", 2000)],
     "caution": [('"Ask the clerk."', "Ask the clerk.")],
 }
 
@@ -58,6 +60,12 @@ BAD: dict[str, list[tuple[str, Code]]] = {
     ],
     "phone_code": [('"always"', Code.VALUE_NOT_ALLOWED), ("true", Code.WRONG_KIND)],
     "mark_and_witness": [('"on"', Code.VALUE_NOT_ALLOWED), ("true", Code.WRONG_KIND)],
+    "counted_by": [('"hand"', Code.VALUE_NOT_ALLOWED), ("true", Code.WRONG_KIND)],
+    "electioneering_distance_feet": [
+        ("-1", Code.VALUE_NOT_ALLOWED),
+        ("2_001", Code.VALUE_NOT_ALLOWED),
+        ('"150"', Code.WRONG_KIND),
+    ],
     "caution": [('""', Code.VALUE_NOT_ALLOWED), ("7", Code.WRONG_KIND)],
 }
 

@@ -97,7 +97,9 @@ def button_given_wrongly(day: MadeDay) -> str:
     return "button-given-wrongly"
 
 
-PLANTED: tuple[Callable[[MadeDay], str], ...] = (
+Plant = Callable[[MadeDay], str]
+
+PLANTED: tuple[Plant, ...] = (
     list_row_missed,
     keyed_twice,
     digits_swapped,
@@ -112,5 +114,5 @@ PLANTED: tuple[Callable[[MadeDay], str], ...] = (
     button_given_wrongly,
 )
 
-NEEDS_PAPER = frozenset({keyed_twice})
-COUNTERS = frozenset({digits_swapped, digit_misread})
+NEEDS_PAPER: frozenset[Plant] = frozenset({keyed_twice})
+COUNTERS: frozenset[Plant] = frozenset({digits_swapped, digit_misread})
