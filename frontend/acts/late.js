@@ -1,6 +1,7 @@
 /** Late lists and irregularities: loads what their screens show, and writes what is decided. */
 
 import { ROWS_AT_ONCE } from '../logic/late_list.js';
+import { touchesLate } from '../logic/late_state.js';
 
 // A long list is read and weighed in one go; the usual time would end too early on a slow laptop.
 const LONG_MS = 30_000;
@@ -174,7 +175,6 @@ export function lateActs(desk) {
   };
 
   return {
-    reloadLate,
     lateConfirmed,
     effects: {
       'late-opened': loadScreen,
@@ -193,6 +193,7 @@ export function lateActs(desk) {
       'gone-decided': decideGone,
       'list-apply-asked': () => desk.write('list-applied', onList('apply'), {}, { lineId: null }),
       'sought-typed': seek,
+      'entry-came': ({ entry }) => touchesLate(desk.state, entry) && reloadLate(),
       'write-accepted': () => {
         if (desk.state.late && desk.state.late.screen !== 'keying') reloadLate();
       },
