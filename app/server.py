@@ -14,11 +14,15 @@ from fastapi.staticfiles import StaticFiles
 from app.api import (
     problems,
     routes_calls,
+    routes_closing,
     routes_corrections,
     routes_day,
+    routes_day_papers,
+    routes_lead,
     routes_lines,
     routes_lists,
     routes_log,
+    routes_opening,
     routes_papers,
     routes_people,
     routes_ways,
@@ -26,10 +30,12 @@ from app.api import (
 )
 from app.api.access import admit
 from app.api.answers import Clockface
+from app.api.compressing import Compressed
 from app.api.guard import Guard
 from app.api.live import Live
 from app.api.page_files import LeanFiles
 from app.api.words import WordsInParts
+from app.desk.attention import Watch
 from app.desk.roster import open_roster
 from app.records.clock import Clock, SystemClock
 
@@ -63,16 +69,20 @@ def build_app(
 
     # No description of the routes is served: it would only help somebody who should not be here.
     app = FastAPI(lifespan=lifespan, docs_url=None, redoc_url=None, openapi_url=None)
-    app.state.live, app.state.clock = live, clock
+    app.state.live, app.state.clock, app.state.watch = live, clock, Watch()
     for routes in (
         routes_day,
+        routes_opening,
+        routes_closing,
         routes_lines,
         routes_corrections,
         routes_ways,
         routes_lists,
         routes_calls,
         routes_log,
+        routes_lead,
         routes_papers,
+        routes_day_papers,
         routes_people,
     ):
         app.include_router(routes.router, dependencies=[Depends(admit)])
@@ -80,6 +90,7 @@ def build_app(
     app.include_router(routes_words.router)
     problems.install(app)
     _serve_page(app, as_written)
+    app.add_middleware(Compressed)
     app.add_middleware(Guard, hosts=hosts)
     return app
 

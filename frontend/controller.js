@@ -89,6 +89,7 @@ const desk = {
   post,
   newKey,
   listen,
+  openPaper,
   keepStation: (station) => localStorage.setItem('station', station),
 };
 
@@ -160,10 +161,13 @@ function serverAnswered(_, before) {
 }
 
 /** A paper in a window of its own; where it cannot be had the table is told, not the window. */
-async function openSlip({ seq, language }) {
-  const path = `/papers/slip-${seq}.pdf?language=${language}`;
+async function openPaper(path, missing) {
   if (await hasPaper(path)) window.open(`/api${path}`, '_blank', 'noopener');
-  else send({ type: 'slip-missing' });
+  else send({ type: missing });
+}
+
+function openSlip({ seq, language }) {
+  openPaper(`/papers/slip-${seq}.pdf?language=${language}`, 'slip-missing');
 }
 
 /** A part that is here while its words in this language are not; another may come meanwhile. */

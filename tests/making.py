@@ -8,8 +8,22 @@ from typing import Any
 from app.rules.line import Act, Line, PrintedLine
 from app.rules.moment import DayState, Evidence, Moment, Phase
 from app.rules.policy import Policy
-from app.rules.setting import Ballot, Election, PollingPlace, Precinct, Registrar, Setting
+from app.rules.setting import (
+    Ballot,
+    ChecklistItem,
+    Election,
+    Machine,
+    PollingPlace,
+    Precinct,
+    Registrar,
+    Setting,
+)
 
+# A place that requires no check, so that a test which is about something else opens by one call.
+NOTHING_REQUIRED = (
+    ChecklistItem("opening", "flag-out", "The flag is out.", required=False),
+    ChecklistItem("closing", "flag-in", "The flag is in.", required=False),
+)
 NOON = datetime.datetime(2027, 3, 2, 17, 0, tzinfo=datetime.UTC)
 
 
@@ -19,8 +33,14 @@ def act(seq: int = 7, station: str = "Table 2", initials: str = "TB") -> Act:
 
 
 def setting(
-    *, federal: bool = True, buttons: tuple[int, ...] = (1, 2, 3), policy: Policy | None = None
+    *,
+    federal: bool = True,
+    buttons: tuple[int, ...] = (1, 2, 3),
+    policy: Policy | None = None,
+    machines: tuple[Machine, ...] = (),
+    checklist: tuple[ChecklistItem, ...] = NOTHING_REQUIRED,
 ) -> Setting:
+    """`checklist` empty means the checks that the program ships."""
     election = Election(
         id="tern-2027-03-02",
         name="Federal and Municipal Election",
@@ -38,6 +58,8 @@ def setting(
         Registrar("Tern County Registrar of Voters", "555-0142"),
         policy or Policy(),
         ballots,
+        machines,
+        checklist,
     )
 
 

@@ -60,20 +60,44 @@ ACCESS: Mapping[tuple[str, str], frozenset[str]] = {
     ("POST", "/api/late-lists/{list_id}/apply"): LEAD_AND_REGISTRAR,
     ("POST", "/api/late-lists/{list_id}/drop"): LEAD_AND_REGISTRAR,
     ("POST", "/api/late-lists/{list_id}/keyed"): TABLE,
+    ("POST", "/api/late-lists/{list_id}/people"): TABLE,
     ("POST", "/api/late-lists/{list_id}/not-found"): TABLE,
     ("POST", "/api/late-lists/{list_id}/finish"): TABLE,
     ("POST", "/api/phone-ins"): LEAD,
     ("GET", "/api/phone-ins"): LEAD_AND_REGISTRAR,
     ("POST", "/api/phone-ins/unlock"): LEAD,
+    ("GET", "/api/authorisations"): EVERY_ROLE,
     ("GET", "/api/irregularities"): LEAD_AND_REGISTRAR,
     ("POST", "/api/irregularities"): TABLE,
     ("POST", "/api/irregularities/{seq}/settle"): LEAD,
+    ("GET", "/api/checklists/{stage}"): EVERY_ROLE,
+    ("POST", "/api/checklists/{stage}"): TABLE,
+    ("GET", "/api/machines"): EVERY_ROLE,
+    ("POST", "/api/machines/{serial}/readings"): TABLE,
+    ("GET", "/api/seals"): EVERY_ROLE,
+    ("POST", "/api/seals"): TABLE,
+    ("GET", "/api/ballots-counted"): EVERY_ROLE,
+    ("POST", "/api/ballots-counted"): TABLE,
+    ("GET", "/api/reconciliation"): LEAD_AND_REGISTRAR,
     ("POST", "/api/day/open"): LEAD,
     ("POST", "/api/day/cut-off"): LEAD,
     ("POST", "/api/day/close"): LEAD,
     ("POST", "/api/day/extend-hours"): LEAD,
     ("POST", "/api/day/withdraw-turn"): LEAD,
     ("GET", "/api/papers/slip-{seq}.pdf"): TABLE,
+    ("GET", "/api/papers/list-{list_id}.pdf"): LEAD,
+    ("GET", "/api/attention"): LEAD,
+    ("GET", "/api/turnout"): LEAD,
+    ("GET", "/api/papers/posted-count.pdf"): LEAD,
+    ("GET", "/api/papers/register.pdf"): LEAD,
+    ("GET", "/api/papers/register-now.pdf"): LEAD,
+    ("GET", "/api/papers/supplemental.pdf"): LEAD,
+    ("GET", "/api/papers/affidavits.pdf"): LEAD,
+    ("GET", "/api/papers/affidavit-form.pdf"): LEAD,
+    ("GET", "/api/papers/assistance.pdf"): LEAD,
+    ("GET", "/api/papers/provisional.pdf"): LEAD,
+    ("GET", "/api/papers/irregularities.pdf"): LEAD,
+    ("GET", "/api/papers/ballot-button-{button}.pdf"): TABLE,
     ("GET", "/api/log"): EVERY_ROLE,
     ("GET", "/api/log/live"): EVERY_ROLE,
 }
@@ -98,6 +122,8 @@ async def admit(request: Request) -> SignOn | None:
         raise NotSignedOn
     if roles and signed_on and signed_on.worker.role not in roles:
         raise NotAllowed(role=signed_on.worker.role)
+    if signed_on:
+        request.app.state.watch.stations.heard(signed_on.station)
     return signed_on
 
 

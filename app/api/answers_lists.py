@@ -37,6 +37,7 @@ class ListAnswer(BaseModel):
     printed_total: int | None
     count: int
     not_found: int
+    taken_back: int
     corrects: ListName | None
     initials: str
     local_time: str

@@ -27,25 +27,29 @@ class LeanFiles(StaticFiles):
 
     def __init__(self, folder: Path) -> None:
         super().__init__(directory=folder, html=True)
-        self._lean = {path: _answer(path, body) for path, body in _lean_files(folder)}
+        self._lean = dict(_lean_files(folder))
 
     async def get_response(self, path: str, scope: Scope) -> Response:
         """The lean file, or a word that it is the one the browser has already."""
         lean = self._lean.get(Path(path).as_posix())
         if lean is None or scope["method"] not in ("GET", "HEAD"):
             return await super().get_response(path, scope)
-        if self.is_not_modified(lean.headers, Headers(scope=scope)):
-            return NotModifiedResponse(lean.headers)
-        return lean
+        answer = _answer(path, lean)
+        if self.is_not_modified(answer.headers, Headers(scope=scope)):
+            return NotModifiedResponse(answer.headers)
+        return answer
 
 
-def _lean_files(folder: Path) -> Iterator[tuple[str, str]]:
+def _lean_files(folder: Path) -> Iterator[tuple[str, bytes]]:
     for file in folder.rglob("*"):
         if make_lean := _LEAN.get(file.suffix):
-            yield file.relative_to(folder).as_posix(), make_lean(file.read_text(encoding="utf-8"))
+            yield (
+                file.relative_to(folder).as_posix(),
+                make_lean(file.read_text(encoding="utf-8")).encode(),
+            )
 
 
-def _answer(path: str, text: str) -> Response:
-    body = text.encode()
+def _answer(path: str, body: bytes) -> Response:
+    """A new one each time: what compresses an answer writes into its headers."""
     headers = {"ETag": f'"{hashlib.sha256(body).hexdigest()[:32]}"'}
     return Response(body, headers=headers, media_type=_MIME_TYPES[Path(path).suffix])

@@ -106,6 +106,11 @@ PROBLEMS: Mapping[str, Problem] = {
         "This line was keyed on this list already",
         "Go on to the next row. If the paper really has it twice, say so.",
     ),
+    "line-in-use": Problem(
+        409,
+        "The line that this row added is in use: signed, marked, or meant by another row",
+        "The row stays. What stands on the line, or the other row, is taken back first.",
+    ),
     "totals-differ": Problem(
         409,
         "The count is not the printed total",
@@ -146,9 +151,45 @@ PROBLEMS: Mapping[str, Problem] = {
         "Too many wrong codes",
         "Call the registrar's office back at a number you know, then unlock the codes.",
     ),
+    # the opening and the close
+    "opening-not-ready": Problem(
+        409,
+        "Not every required check of the opening is made",
+        "Make the checks named. If the polls must open without them, write why.",
+    ),
+    "reading-doubtful": Problem(
+        409,
+        "This reading cannot be right beside what stands",
+        "Nothing was recorded. Read the counter again; if it stands so, write what happened.",
+    ),
+    "counted-already": Problem(
+        409,
+        "This was read or counted already",
+        "If the earlier number was wrong, let the new one replace it and write why.",
+    ),
+    "seal-doubtful": Problem(
+        409,
+        "This seal cannot be right beside what stands",
+        "Nothing was recorded. Read the number again; if it stands so, write what happened.",
+    ),
+    "does-not-balance": Problem(
+        409,
+        "The counts do not agree",
+        "Look at the causes named, the likeliest first. If none is it, write that down and close.",
+    ),
     # nothing there to do
     "nothing-to-withdraw": Problem(
         409, "Nothing of the kind stands there", "Load the line again: it has changed."
+    ),
+    "witness-missing": Problem(
+        422,
+        "A witness is missing",
+        "Write the name of whoever saw the voter make the mark, and let them sign beside it.",
+    ),
+    "witness-is-voter": Problem(
+        409,
+        "The witness has the voter's own name",
+        "Ask somebody else to be the witness. A namesake writes Jr, Sr or the middle name.",
     ),
     "nothing-to-record": Problem(
         409, "Nothing is to be recorded here", "Load the line again: it has changed."

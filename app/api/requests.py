@@ -10,6 +10,7 @@ from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_vali
 from app.desk.assisting import Assistance
 from app.desk.evidence import Said
 from app.desk.signing import Signature, Why
+from app.desk.witness import Witness
 from app.records.bodies import Turn
 from app.rules.moment import Moved
 
@@ -71,27 +72,79 @@ class CheckAsked(Asked):
     evidence: EvidenceAsked
 
 
-class Drawable(Asked):
-    """Something that may be signed: drawn on the page, in strokes, or on paper."""
+class Stroked(Asked):
+    """What may hold pen strokes: where something was drawn, and nowhere else."""
 
-    how: Literal["drawn", "paper"] | None = None
     strokes: Annotated[list[Stroke], Field(min_length=1, max_length=200)] | None = None
+
+    @property
+    def is_drawn(self) -> bool:
+        return False
+
+    @property
+    def points(self) -> int:
+        return sum(map(len, self.strokes or []))
 
     @model_validator(mode="after")
     def _strokes_belong_to_drawn(self) -> Self:
-        if (self.how == "drawn") != (self.strokes is not None):
+        if self.is_drawn != (self.strokes is not None):
             raise ValueError("strokes belong to a drawn signature, and to no other")
-        if sum(map(len, self.strokes or [])) > MOST_POINTS:
+        if self.points > MOST_POINTS:
             raise ValueError(f"a signature has at most {MOST_POINTS} points")
         return self
 
 
-class SignatureAsked(Drawable):
+class Drawable(Stroked):
+    """Something that may be signed: drawn on the page, in strokes, or on paper."""
+
+    how: Literal["drawn", "paper"] | None = None
+
+    @property
+    def is_drawn(self) -> bool:
+        return self.how == "drawn"
+
+
+class WitnessAsked(Drawable):
+    """Whoever saw the voter make a mark, and signs beside it.
+
+    That a name is missing is for the desk to say.
+    """
+
+    name: ShortWords = ""
     how: Literal["drawn", "paper"]
+
+    def witness(self) -> Witness:
+        return Witness(self.name, self.how, self.strokes)
+
+
+class SignatureAsked(Stroked):
+    """`mark` and `witness` are of a voter who cannot sign, `how` mark, and of nobody else."""
+
+    how: Literal["drawn", "paper", "mark"]
+    mark: Literal["drawn", "paper", "none"] | None = None
+    witness: WitnessAsked | None = None
     evidence: EvidenceAsked = EvidenceAsked()
 
+    @property
+    def is_drawn(self) -> bool:
+        return self.how == "drawn" or self.mark == "drawn"
+
+    @property
+    def points(self) -> int:
+        """Of both drawings: together they must fit the body."""
+        return super().points + (self.witness.points if self.witness else 0)
+
+    @model_validator(mode="after")
+    def _mark_belongs_to_mark(self) -> Self:
+        if (self.how == "mark") != (self.mark is not None):
+            raise ValueError("a mark belongs to how: mark, and to no other")
+        if self.witness and self.how != "mark":
+            raise ValueError("a witness belongs to a mark")
+        return self
+
     def signature(self) -> Signature:
-        return Signature(self.how, self.strokes, self.evidence.said())
+        witness = self.witness.witness() if self.witness else None
+        return Signature(self.how, self.strokes, self.evidence.said(), self.mark, witness)
 
 
 class ReasonAsked(Asked):

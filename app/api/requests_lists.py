@@ -9,10 +9,11 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, StringConstraints, model_validator
 
 from app.api.requests import Asked, Identifier, ReasonAsked, ShortWords, Words
-from app.api.requests_ways import Name
+from app.api.requests_ways import Button, Code, Name
 from app.desk.irregularities import Written
 from app.desk.late_judging import Decision
 from app.desk.late_lists import NewList
+from app.desk.page_rows import PageRow
 from app.desk.phone_ins import PhoneIn, ReadBack
 from app.records.bodies_lists import IrregularityKind
 from app.rules.faults import BadRequest
@@ -105,6 +106,32 @@ class NotFoundAsked(Asked):
     name: Name = ""
 
 
+class PersonAsked(Asked):
+    """One row of a supplemental page, the birth date as typed.
+
+    `twice`: the page names this person on more than one row.
+    """
+
+    voter_number: Number = ""
+    last_name: ShortWords = ""
+    first_name: ShortWords = ""
+    middle_name: ShortWords = ""
+    suffix: Code = ""
+    birth_date: Annotated[str, Field(max_length=40)] = ""
+    street_address: Name = ""
+    city: ShortWords = ""
+    postal_code: Code = ""
+    party: ShortWords = ""
+    ballot_button: Button | None = None
+    assistance: bool = False
+    address_confirmation: bool = False
+    address_protected: bool = False
+    twice: bool = False
+
+    def page_row(self) -> PageRow:
+        return PageRow(**self.model_dump(exclude={"twice"}))
+
+
 class ChangeAsked(Asked):
     what: ChangeCode
     argument: Argument = ""
@@ -153,6 +180,7 @@ class IrregularityAsked(Asked):
     told: Words = ""
     done: Words = ""
     line_id: Identifier | None = None
+    machine: ShortWords = ""
 
     def written(self) -> Written:
         return Written(**self.model_dump())

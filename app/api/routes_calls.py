@@ -63,10 +63,23 @@ class PastCallAnswer(Receipt):
     code_used: bool
     effect: str
     name: str
+    voter_number: str
 
 
 class PhoneInsAnswer(BaseModel):
     phone_ins: list[PastCallAnswer]
+
+
+class AuthorisationAnswer(Receipt):
+    """`person`: name and birth year as the office gave them."""
+
+    caller: str
+    office: str
+    person: str
+
+
+class AuthorisationsAnswer(BaseModel):
+    authorisations: list[AuthorisationAnswer]
 
 
 class OfList(BaseModel):
@@ -89,6 +102,7 @@ class IrregularityAnswer(Receipt):
     what: str
     told: str
     done: str
+    machine: str | None
     person: PersonAnswer | None
     list: OfList | None
     settled: SettledHow | None
@@ -136,8 +150,26 @@ async def read_phone_ins(roster: OpenRoster, request: Request) -> PhoneInsAnswer
                 asked=past.asked,
                 argument=past.argument,
                 name=past.name,
+                voter_number=past.voter_number,
             )
             for past in past_calls.read_phone_ins(roster)
+        ]
+    )
+
+
+@router.get("/api/authorisations")
+async def read_authorisations(roster: OpenRoster, request: Request) -> AuthorisationsAnswer:
+    """What the office authorised by telephone and nobody has signed for yet, oldest first."""
+    clockface = request.app.state.clockface
+    return AuthorisationsAnswer(
+        authorisations=[
+            AuthorisationAnswer(
+                **receipt_fields(past.entry, clockface),
+                caller=past.entry.body["caller"],
+                office=past.entry.body["office"],
+                person=past.argument,
+            )
+            for past in past_calls.read_authorisations(roster)
         ]
     )
 
@@ -217,6 +249,7 @@ def _irregularity(
         what=one.what,
         told=one.told,
         done=one.done,
+        machine=entry.body.get("machine"),
         person=person_answer(shown.get(entry.line_id or "")),
         list=_of_list(entry, lists),
         settled=SettledHow(**settled.model_dump(), how=one.how) if settled else None,

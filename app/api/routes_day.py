@@ -1,4 +1,4 @@
-"""The day: what it is, how it stands, and the lead's turns."""
+"""The day: what it is, how it stands, and the lead's turns but opening and closing."""
 
 from __future__ import annotations
 
@@ -16,10 +16,8 @@ from app.api.writing import done, record
 from app.desk.day import extend_hours, may_be_withdrawn, take_turn, withdraw_turn
 from app.desk.reading import read_day
 from app.desk.spoken_codes import asked_here
-from app.records.bodies import DayClosed, DayOpened, LineCutOff
-from app.records.body import Body
+from app.records.bodies import LineCutOff
 from app.records.clock import to_text
-from app.records.entry import Actor
 from app.rules.moment import DayState
 from app.rules.policy import Policy
 from app.rules.provisional import BallotClass, is_given
@@ -118,19 +116,9 @@ async def day(signed_on: Admitted, roster: OpenRoster, request: Request) -> DayA
     )
 
 
-@router.post("/api/day/open")
-async def open_polls(_: Nothing, actor: Acting, token: Token, request: Request) -> Receipt:
-    return await _turn(request, actor, token, DayOpened)
-
-
 @router.post("/api/day/cut-off")
 async def cut_off_line(_: Nothing, actor: Acting, token: Token, request: Request) -> Receipt:
-    return await _turn(request, actor, token, LineCutOff)
-
-
-@router.post("/api/day/close")
-async def close_polls(_: Nothing, actor: Acting, token: Token, request: Request) -> Receipt:
-    return await _turn(request, actor, token, DayClosed)
+    return await record(request, lambda unit: take_turn(unit, actor, token, LineCutOff))
 
 
 @router.post("/api/day/extend-hours")
@@ -151,10 +139,6 @@ async def take_back_turn(
         request, lambda unit: withdraw_turn(unit, actor, token, asked.turn, asked.reason)
     )
     return correction_receipt(recorded, request.app.state.clockface)
-
-
-async def _turn(request: Request, actor: Actor, token: str, turn: type[Body]) -> Receipt:
-    return await record(request, lambda unit: take_turn(unit, actor, token, turn))
 
 
 def _now(request: Request) -> datetime.datetime:

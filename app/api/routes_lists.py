@@ -37,20 +37,26 @@ from app.api.requests_lists import (
     KeyedAsked,
     ListAsked,
     NotFoundAsked,
+    PersonAsked,
     RowSettlement,
     WhyAsked,
 )
 from app.api.writing import done
-from app.desk import late_applying, late_lists, late_views, paper_lists
+from app.desk import late_applying, late_lists, late_views, paper_lists, paper_people
 from app.desk.late_gone import settle_gone
+from app.desk.late_judging import Decision
 from app.desk.late_views import ListView, RowView
 from app.desk.listed_people import people, people_of
 from app.desk.outcomes import Refused
+from app.desk.page_rows import read_page_row
+from app.desk.paper_taking_back import undo
 from app.desk.reading import verdict_now
 from app.desk.roster import Roster
 from app.intake.faults import Faults
 from app.records import queries
+from app.records.entry import Actor
 from app.rules.faults import NotSignedOn
+from app.rules.late_list import ListKind
 from app.rules.line import Line
 
 router = APIRouter()
@@ -114,7 +120,7 @@ async def settle_row(
     roster: OpenRoster,
     request: Request,
 ) -> SettledAnswer:
-    """Of a draft the decision is kept; of an applied list it is carried out at once."""
+    """Of a draft the decision is kept; of every other list it is carried out at once."""
     decision = asked.decision(actor.initials)
     shown = await asyncio.to_thread(late_views.read_list, roster, list_id)
     settled = late_applying.Settled()
@@ -128,6 +134,8 @@ async def settle_row(
         )
     elif decision is None:
         raise RefusedByRules(Refused("nothing-to-settle"))
+    elif shown.kept.form == "paper":
+        settled = await _settle_on_paper(roster, request, actor, token, shown, row_number, decision)
     else:
         prepared = await asyncio.to_thread(late_applying.prepare_to_apply, roster, list_id)
         settled = await done(
@@ -210,6 +218,26 @@ async def key_line(
     return _counted(roster, request, counted, asked.line_id)
 
 
+@router.post("/api/late-lists/{list_id}/people")
+async def key_person(
+    list_id: str,
+    asked: PersonAsked,
+    actor: Acting,
+    token: Token,
+    roster: OpenRoster,
+    request: Request,
+) -> CountedAnswer:
+    """A row of a supplemental page: the person is added, is there already, or waits."""
+    row = read_page_row(roster, asked.page_row())
+    prepared = await asyncio.to_thread(paper_people.prepare_person, roster, list_id, row)
+    counted = await done(
+        request,
+        lambda unit: paper_people.key_person(unit, actor, token, prepared, is_twice=asked.twice),
+        lambda one: _find_too(roster, one.added),
+    )
+    return _counted(roster, request, counted, counted.row.proposal.line_id)
+
+
 @router.post("/api/late-lists/{list_id}/not-found")
 async def key_not_found(
     list_id: str,
@@ -240,7 +268,7 @@ async def undo_row(
 ) -> CountedAnswer:
     counted = await done(
         request,
-        lambda unit: paper_lists.undo(unit, actor, token, list_id, row_number, asked.reason),
+        lambda unit: undo(unit, actor, token, list_id, row_number, asked.reason),
     )
     return _counted(roster, request, counted, counted.row.proposal.line_id)
 
@@ -293,6 +321,27 @@ async def _preview(
         )
 
     return await asyncio.to_thread(made)
+
+
+async def _settle_on_paper(
+    roster: Roster,
+    request: Request,
+    actor: Actor,
+    token: str,
+    shown: ListView,
+    row_number: int,
+    decision: Decision,
+) -> late_applying.Settled:
+    if shown.kept.kind is not ListKind.SUPPLEMENTAL:
+        raise RefusedByRules(Refused("nothing-to-settle"))
+    prepared = await asyncio.to_thread(
+        paper_people.prepare_settling, roster, shown.kept.list_id, row_number
+    )
+    return await done(
+        request,
+        lambda unit: paper_people.settle(unit, actor, token, prepared, decision),
+        lambda one: _find_too(roster, one.added),
+    )
 
 
 def _fits(row: RowView, only: str) -> bool:

@@ -8,9 +8,10 @@ from typing import Annotated
 from fastapi import APIRouter, Query, Request
 from fastapi.sse import EventSourceResponse, ServerSentEvent
 
-from app.api.access import OpenRoster
+from app.api.access import Admitted, OpenRoster
 from app.api.answers import HeadAnswer, LogAnswer, entry_answer
 from app.api.live import Live, live_data
+from app.desk.attention import Watch
 from app.records import queries
 
 router = APIRouter()
@@ -36,11 +37,13 @@ async def read_log(
 
 
 @router.get("/api/log/live", response_class=EventSourceResponse)
-async def live_log(request: Request) -> AsyncIterator[ServerSentEvent]:
+async def live_log(request: Request, signed_on: Admitted) -> AsyncIterator[ServerSentEvent]:
     """Entries as they are recorded, a late list as one.
 
     What was missed is read with `GET /api/log?after=`.
     """
     live: Live = request.app.state.live
-    async for told in live.told():
-        yield ServerSentEvent(event="entry", id=str(told.last_seq), data=live_data(told))
+    watch: Watch = request.app.state.watch
+    with watch.stations.listening(signed_on.station if signed_on else ""):
+        async for told in live.told():
+            yield ServerSentEvent(event="entry", id=str(told.last_seq), data=live_data(told))

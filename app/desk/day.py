@@ -41,10 +41,18 @@ def take_turn(unit: Unit, actor: Actor, token: str, turn: type[Body]) -> Recorde
     before = unit.already(token, turn.kind)
     if before:
         return Recorded(before)
-    phase = queries.day_state(unit.connection).phase
-    if phase is not _FOLLOWS[turn]:
-        return Refused("turn-out-of-order", {"phase": phase.value})
-    return Recorded(unit.append(actor, token, turn()))
+    return out_of_turn(unit.connection, turn) or Recorded(unit.append(actor, token, turn()))
+
+
+def out_of_turn(connection: Connection, turn: type[Body]) -> Refused | None:
+    """The refusal of a turn that is not the next one, None for the next one.
+
+    Opening and closing ask for more: see `app.desk.opening` and `app.desk.closing`.
+    """
+    phase = queries.day_state(connection).phase
+    if phase is _FOLLOWS[turn]:
+        return None
+    return Refused("turn-out-of-order", {"phase": phase.value})
 
 
 def extend_hours(

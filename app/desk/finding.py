@@ -10,6 +10,7 @@ from app.desk.roster import Roster
 from app.matching.finder import Match
 from app.matching.settling import Fact
 from app.records import queries
+from app.records.taken_back import taken_back
 from app.rules.line import Line, as_shown
 from app.rules.verdict import Outcome
 
@@ -44,6 +45,9 @@ def find(roster: Roster, text: str, limit: int) -> Hits:
     def judged(connection: Connection) -> tuple[Hit, ...]:
         lines = queries.lines_with(connection, line_ids)
         states = queries.stored_states(connection, line_ids)
+        if any(states[line_id].state.removed for line_id in lines):
+            gone = taken_back(connection)
+            lines = {line_id: line for line_id, line in lines.items() if line_id not in gone}
         day = queries.day_state(connection)
         return tuple(
             Hit(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from sqlalchemy import Connection
@@ -15,6 +15,7 @@ from app.records.bodies_lists import IrregularityKind, IrregularityRecorded, Irr
 from app.records.entry import Actor, Entry
 from app.records.fold import act_of
 from app.records.unit import Unit
+from app.rules.day_sentences import day_sentence
 from app.rules.faults import BadRequest, NotFound, TokenReused
 from app.rules.late_list import Contradiction
 from app.rules.late_sentences import late_sentence
@@ -30,6 +31,7 @@ class Written:
     told: str = ""
     done: str = ""
     line_id: str | None = None
+    machine: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +69,8 @@ def write_up(unit: Unit, actor: Actor, token: str, written: Written) -> Recorded
     if written.irregularity == "contradiction":
         raise BadRequest(field="irregularity", expected="a kind that is written by hand")
     words = {"what": written.what, "told": written.told, "done": written.done}
-    asked: Mapping[str, Any] = {"irregularity": written.irregularity}
+    machine = written.machine or None
+    asked: Mapping[str, Any] = {"irregularity": written.irregularity, "machine": machine}
     again = unit.already(token, IrregularityRecorded.kind, written.line_id, **asked)
     if again:
         if personal.details_of(unit.connection, again) != words:
@@ -83,10 +86,55 @@ def write_up(unit: Unit, actor: Actor, token: str, written: Written) -> Recorded
         list_seq=None,
         row_number=None,
         details_sha256=sealed.digest,
+        machine=machine,
     )
     entry = unit.append(actor, token, body, written.line_id)
     personal.keep(unit, entry, sealed)
     return Recorded(entry)
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """An irregularity that a task opens beside what it records: `what` in somebody's words."""
+
+    irregularity: IrregularityKind
+    code: str
+    what: str
+    facts: Mapping[str, Any] = field(default_factory=dict)
+    machine: str | None = None
+
+
+def open_beside(unit: Unit, actor: Actor, token: str, opened: Opened) -> Entry:
+    """Record it in the same transaction; `token` is the one of what it stands beside."""
+    sealed = personal.seal({"what": opened.what, "told": "", "done": ""})
+    body = IrregularityRecorded(
+        irregularity=opened.irregularity,
+        code=opened.code,
+        facts=dict(opened.facts),
+        list_seq=None,
+        row_number=None,
+        details_sha256=sealed.digest,
+        machine=opened.machine,
+    )
+    entry = unit.append(actor, token_beside(token), body)
+    personal.keep(unit, entry, sealed)
+    return entry
+
+
+def opened_beside(unit: Unit, token: str, what: str) -> Entry | None:
+    """The one that was opened with `token` before, None where none was.
+
+    TokenReused where somebody said something else then.
+    """
+    entry = queries.entry_by_token(unit.connection, token_beside(token))
+    if entry and personal.details_of(unit.connection, entry)["what"] != what:
+        raise TokenReused(seq=entry.seq, kind=entry.kind)
+    return entry
+
+
+def token_beside(token: str) -> str:
+    """No client can send one with a dot."""
+    return f"{token}.i"
 
 
 def settle(unit: Unit, actor: Actor, token: str, seq: int, how: str) -> Recorded | Refused:
@@ -123,7 +171,8 @@ def open_count(connection: Connection) -> int:
 
 
 def _irregularity(connection: Connection, entry: Entry, settled: Entry | None) -> Irregularity:
-    sentence = late_sentence(entry.body["code"])
+    code = entry.body["code"]
+    sentence = late_sentence(code) or day_sentence(code)
     words = {"what": sentence, "told": "", "done": "", **personal.details_of(connection, entry)}
     if settled is None:
         return Irregularity(entry, **words)

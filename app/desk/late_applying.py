@@ -26,7 +26,7 @@ from app.desk.late_judging import (
     row_from,
 )
 from app.desk.late_lists import applied_already, fresh
-from app.desk.namesakes import ids_of_look_alikes
+from app.desk.namesakes import ids_of_look_alikes_of_each, places_of_look_alikes_before
 from app.desk.outcomes import Refused
 from app.desk.roster import Roster
 from app.intake.late_lines import printed_line
@@ -36,6 +36,7 @@ from app.records.bodies import LineAdded, LineRemoved, MarkRecorded
 from app.records.bodies_lists import LateListApplied, LateListRowSettled
 from app.records.entry import Actor, Entry
 from app.records.late_lists import KeptGone, KeptList
+from app.records.named import all_named_now
 from app.records.unit import Pending, Unit
 from app.rules.late_agreement import Candidate
 from app.rules.late_list import (
@@ -77,20 +78,29 @@ def prepare_to_apply(roster: Roster, list_id: str) -> Prepared:
         found = judge_whole(connection, prepare(connection, list_id))
         if found.kept.kind is not ListKind.SUPPLEMENTAL:
             return found
-        lines = list(queries.all_lines_now(connection))
-        may_be_added = {
-            each.row_number
-            for each in found.proposals
-            if each.effect in (Effect.ADD, Effect.SETTLE)
-        }
-        alike = {
-            row.row_number: ids_of_look_alikes(printed_line(row), lines)
-            for row in found.rows
-            if row.row_number in may_be_added and not row.faults
-        }
-        return replace(found, alike=alike)
+        return _with_look_alikes(connection, found)
 
     return roster.store.read(prepared)
+
+
+def _with_look_alikes(connection: Connection, prepared: Prepared) -> Prepared:
+    """Whom each row that may be added could be mistaken for; it takes too long for the writer."""
+    numbers = {
+        each.row_number for each in prepared.proposals if each.effect in (Effect.ADD, Effect.SETTLE)
+    }
+    rows = [row for row in prepared.rows if row.row_number in numbers and not row.faults]
+    new = [printed_line(row) for row in rows]
+    alike = ids_of_look_alikes_of_each(new, list(all_named_now(connection)))
+    before = [
+        tuple(rows[place].row_number for place in places)
+        for places in places_of_look_alikes_before(new)
+    ]
+    in_order = [row.row_number for row in rows]
+    return replace(
+        prepared,
+        alike=dict(zip(in_order, alike, strict=True)),
+        alike_rows=dict(zip(in_order, before, strict=True)),
+    )
 
 
 def apply(unit: Unit, actor: Actor, token: str, prepared: Prepared) -> Applied | Refused:
@@ -141,7 +151,7 @@ def settle_row(
     if row.result is not None or kept.done_seq is None:
         return Refused("nothing-to-settle")
     prepared = fresh(connection, prepared)
-    judged = _judged(connection, prepared, row_from(row), decision)
+    judged = judged_so(connection, prepared, row_from(row), decision)
     if judged is None:
         return Refused("row-cannot-be-added")
     new = new_lines_of(connection, prepared, [judged])
@@ -155,7 +165,7 @@ def settle_row(
     return Settled(tuple(entries), tuple(each.line for each in new.values()))
 
 
-def _judged(
+def judged_so(
     connection: Connection, prepared: Prepared, row: LateRow, decision: Decision
 ) -> Proposal | None:
     """What the row does once it is decided so; None where it cannot be added."""

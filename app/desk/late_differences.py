@@ -7,7 +7,7 @@ correction, or the next mistake. A person decides.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -19,6 +19,8 @@ from app.records import late_lists, queries
 from app.records.late_lists import KeptGone, KeptList, KeptRow
 from app.rules.late_list import MARK_OF, ListKind, Proposal
 from app.rules.line import LineState
+
+_Person = tuple[Any, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,14 +54,34 @@ def difference(connection: Connection, kept: KeptList, rows: Sequence[LateRow]) 
     return Difference(counts["new"], counts["changed"], counts["same"], of_row=of_row)
 
 
-def _change(row: LateRow, by_number: Mapping[str, LateRow], people: set[tuple[Any, ...]]) -> str:
+def _change(row: LateRow, by_number: Mapping[str, LateRow], people: set[_Person]) -> str:
     same = by_number.get(KEYS.number(row.voter_number)) if row.voter_number else None
     if same is None:
         return "changed" if row.last_name and _person(row) in people else "new"
     return "same" if _person(same) == _person(row) else "changed"
 
 
-def _person(row: LateRow) -> tuple[Any, ...]:
+def is_named_again(
+    earlier: Iterable[LateRow], rows: Iterable[LateRow]
+) -> Callable[[LateRow], bool]:
+    """Whether a row of an `earlier` list stands in `rows` again, as it was or put right.
+
+    By its person, or by its number where that row is a changed one: a row that the earlier list
+    had rightly too says nothing of another row with the same number.
+    """
+    known = {(KEYS.number(row.voter_number), _person(row)) for row in earlier}
+    now = {(KEYS.number(row.voter_number), _person(row)) for row in rows}
+    people = {person for _, person in now if any(person)}
+    numbers = {number for number, _ in now - known if number}
+
+    def is_named(row: LateRow) -> bool:
+        number, person = KEYS.number(row.voter_number), _person(row)
+        return number in numbers or person in people or (number, person) in now
+
+    return is_named
+
+
+def _person(row: LateRow) -> _Person:
     names = (row.last_name, row.first_name, row.middle_name)
     return (*map(KEYS.name, names), KEYS.suffix(row.suffix), row.birth_date)
 

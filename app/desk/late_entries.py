@@ -7,7 +7,7 @@ the same request again finds every entry there.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sqlalchemy import Connection
 
@@ -16,13 +16,16 @@ from app.desk.late_judging import (
     Decision,
     Prepared,
 )
-from app.desk.namesakes import ids_of_look_alikes
+from app.desk.namesakes import ids_of_look_alikes_of_each
 from app.intake.late_lines import printed_line
 from app.records import adding, personal, queries
+from app.records.adding import AddedLine
 from app.records.bodies import LineAdded, LineRemoved, MarkRecorded
 from app.records.bodies_lists import LateListRowSettled
 from app.records.body import Body
 from app.records.entry import Entry
+from app.records.named import named
+from app.records.taken_back import taken_back
 from app.records.unit import Pending, Unit
 from app.rules.late_list import (
     MARK_OF,
@@ -30,7 +33,7 @@ from app.rules.late_list import (
     Listed,
     Proposal,
 )
-from app.rules.line import Line, PrintedLine
+from app.rules.line import Line
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,25 +110,23 @@ def new_lines_of(
     adds = {each.row_number for each in proposals if each.effect is Effect.ADD}
     if not adds:
         return {}
-    since = queries.added_lines(connection)
+    gone = taken_back(connection)
+    since = [line for line in queries.added_lines(connection) if line.line_id not in gone]
+    rows = [row for row in prepared.rows if row.row_number in adds]
+    new = {row.row_number: Line(adding.fresh_line_id(), printed_line(row)) for row in rows}
+    came = [named(line) for line in since]
+    alike = ids_of_look_alikes_of_each([line.printed for line in new.values()], came)
     found: dict[int, NewLine] = {}
-    for row in prepared.rows:
-        if row.row_number not in adds:
-            continue
-        printed = printed_line(row)
-        before = [*since, *(each.line for each in found.values())]
-        line = _with_look_alikes(printed, prepared.alike.get(row.row_number, ()), before)
-        found[row.row_number] = NewLine(line, personal.seal_line(line))
+    for (number, bare), of_since in zip(new.items(), alike, strict=True):
+        of_rows = (new[row].line_id for row in prepared.alike_rows.get(number, ()) if row in new)
+        together = dict.fromkeys((*prepared.alike.get(number, ()), *of_since, *of_rows))
+        line = replace(bare, look_alikes=tuple(together))
+        found[number] = NewLine(line, personal.seal_line(line))
     return found
 
 
-def _with_look_alikes(printed: PrintedLine, alike: Sequence[str], others: Sequence[Line]) -> Line:
-    together = dict.fromkeys((*alike, *ids_of_look_alikes(printed, others)))
-    return Line(adding.fresh_line_id(), printed, tuple(together))
-
-
 def add_lines(unit: Unit, entries: Sequence[Entry], new: Mapping[int, NewLine]) -> None:
-    for entry in entries:
-        if entry.kind == LineAdded.kind:
-            one = new[entry.body["row_number"]]
-            adding.write_line(unit, entry, one.line, one.sealed)
+    """Write the lines that the entries add."""
+    adding_ones = (entry for entry in entries if entry.kind == LineAdded.kind)
+    added = ((entry, new[entry.body["row_number"]]) for entry in adding_ones)
+    adding.write_lines(unit, [AddedLine(entry, one.line, one.sealed) for entry, one in added])

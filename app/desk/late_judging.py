@@ -20,6 +20,7 @@ from app.matching.names import fold_suffix, glue
 from app.records import actions, late_lists, queries
 from app.records.corrected import all_details
 from app.records.late_lists import KeptList, KeptRow
+from app.records.taken_back import taken_back
 from app.rules.late_agreement import Candidate, Keys
 from app.rules.late_list import (
     APPLIES,
@@ -58,7 +59,11 @@ class Decision:
 
 @dataclass(frozen=True, slots=True)
 class Prepared:
-    """A list with its rows and the lines that they could mean, as of entry `at_seq`."""
+    """A list with its rows and the lines that they could mean, as of entry `at_seq`.
+
+    Of a row that may be added, by its number: `alike` are the lines that it could be mistaken
+    for, `alike_rows` the rows before it.
+    """
 
     kept: KeptList
     listed: Listed
@@ -66,6 +71,7 @@ class Prepared:
     lines: tuple[Line, ...]
     at_seq: int
     alike: Mapping[int, tuple[str, ...]] = field(default_factory=dict)
+    alike_rows: Mapping[int, tuple[int, ...]] = field(default_factory=dict)
     decisions: Mapping[int, Decision] = field(default_factory=dict)
     proposals: tuple[Proposal, ...] = ()
 
@@ -123,7 +129,9 @@ def prepare(connection: Connection, list_id: str) -> Prepared:
 
 def lines_meant(connection: Connection, rows: Sequence[LateRow]) -> list[Line]:
     """Every line that a row could mean by number, or by birth date and the last name's letter."""
-    return _in_order(connection, list(_ids_meant(connection, rows)))
+    gone = taken_back(connection)
+    ids = [line_id for line_id in _ids_meant(connection, rows) if line_id not in gone]
+    return _in_order(connection, ids)
 
 
 def _ids_meant(connection: Connection, rows: Iterable[LateRow]) -> Iterator[str]:
@@ -184,9 +192,9 @@ def judge_again(connection: Connection, prepared: Prepared) -> Prepared:
 
 
 def is_stale(connection: Connection, prepared: Prepared) -> bool:
-    """Whether a line came or was corrected since; which lines are meant must be asked again."""
+    """Whether a line came, went or was corrected since: who is meant must be asked again."""
     changed = actions.kinds_after(connection, prepared.at_seq)
-    return not changed.isdisjoint({"line.added", "line.corrected"})
+    return not changed.isdisjoint({"line.added", "line.corrected", "late_list.row_undone"})
 
 
 def judge(

@@ -165,5 +165,6 @@ def drop(unit: Unit, list_id: str, reason: str) -> KeptList | Refused:
 def fresh(connection: Connection, prepared: Prepared) -> Prepared:
     """The same, with lines that came or were corrected since it was prepared."""
     if is_stale(connection, prepared):
-        return replace(prepare(connection, prepared.kept.list_id), alike=prepared.alike)
+        again = prepare(connection, prepared.kept.list_id)
+        return replace(again, alike=prepared.alike, alike_rows=prepared.alike_rows)
     return replace(prepared, kept=late_lists.one(connection, prepared.kept.list_id))

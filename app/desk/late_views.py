@@ -53,7 +53,8 @@ class RowView:
 class ListView:
     """A whole list in one snapshot. `gone`: lines that the list it corrects named, and it does not.
 
-    `resembles` is an applied list that most rows repeat, and how many they are.
+    `resembles` is an applied list that most rows repeat, and how many they are. `taken_back`:
+    rows of a list on paper that were keyed by mistake.
     """
 
     kept: KeptList
@@ -64,6 +65,12 @@ class ListView:
     difference: Difference | None = None
     gone: tuple[Gone, ...] = ()
     resembles: tuple[KeptList, int] | None = None
+    taken_back: int = 0
+
+    @property
+    def count(self) -> int:
+        """How many rows stand: of a list on paper without those that were taken back."""
+        return self.tally.rows - self.taken_back
 
 
 def all_kept(roster: Roster) -> list[ListView]:
@@ -152,11 +159,12 @@ def _as_paper(connection: Connection, kept: KeptList) -> ListView:
         name: statuses.count(name) for name in ("applied", "already", "settled", "refused", "open")
     }
     done = act_of(queries.entry(connection, kept.done_seq)) if kept.done_seq else None
-    return ListView(kept, rows, Tally(len(rows), **counts), done)
+    undone = sum(row.is_taken_back for row in kept_rows)
+    return ListView(kept, rows, Tally(len(rows), **counts), done, taken_back=undone)
 
 
 def paper_row(kept: KeptRow) -> RowView:
-    """A row that was keyed: undone ones count as settled, people on no line as refused."""
+    """A row that was keyed: those taken back count as settled, people on no line as refused."""
     decision = decision_from(kept)
     result = kept.result or {}
     proposal = proposal_from(result)

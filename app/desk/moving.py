@@ -10,7 +10,8 @@ from app.desk.evidence import Said, evidence_about
 from app.desk.outcomes import Refused, refused_by
 from app.desk.roster import Roster
 from app.desk.signing import signature_body
-from app.records import queries
+from app.desk.witness import is_name_of
+from app.records import personal, queries
 from app.records.bodies import SignatureRecorded, SignatureWithdrawn
 from app.records.entry import Actor, Entry
 from app.records.fold import act_of
@@ -18,7 +19,7 @@ from app.records.unit import Unit
 from app.rules.coded import Flag
 from app.rules.faults import BadRequest
 from app.rules.line import Act, Line
-from app.rules.moment import DayState
+from app.rules.moment import DayState, Evidence
 from app.rules.verdict import Outcome
 
 
@@ -73,13 +74,42 @@ def move(
     verdict = roster.judge(right, state, DayState(opened=signature), evidence)
     if verdict.outcome is not Outcome.SIGN:
         return refused_by(verdict)
-    how, digest = signed.body["how"], signed.body["strokes_sha256"]
-    strokes = queries.strokes(unit.connection, signed.seq)
+    witness = personal.details_of(unit.connection, signed)
+    if witness and is_name_of(witness["witness_name"], right):
+        return Refused("witness-is-voter")
     withdrawal = SignatureWithdrawn(signature_seq=signed.seq, **asked)
-    recording = signature_body(right, evidence, how, digest, moved_from=line_id)
     withdrawn = unit.append(actor, token, withdrawal, line_id)
-    recorded = unit.append(actor, second_token(token), recording, to_line_id, strokes)
+    recorded = _record(unit, actor, token, signed, right, evidence, witness)
     return _moved(unit, withdrawn, recorded)
+
+
+def _record(
+    unit: Unit,
+    actor: Actor,
+    token: str,
+    signed: Entry,
+    right: Line,
+    evidence: Evidence,
+    witness: Mapping[str, Any],
+) -> Entry:
+    """The signature as it was given, on the right line, with its drawing and its witness."""
+    sealed = personal.seal(witness) if witness else None
+    given = signed.body
+    body = signature_body(
+        right,
+        evidence,
+        given["how"],
+        given["strokes_sha256"],
+        moved_from=signed.line_id,
+        mark=given.get("mark"),
+        witness_how=given.get("witness_how"),
+        details_sha256=sealed.digest if sealed else None,
+    )
+    strokes = queries.strokes(unit.connection, signed.seq)
+    recorded = unit.append(actor, second_token(token), body, right.line_id, strokes)
+    if sealed:
+        personal.keep(unit, recorded, sealed)
+    return recorded
 
 
 def second_token(token: str) -> str:

@@ -7,8 +7,10 @@ from collections.abc import Sequence
 from sqlalchemy import Connection
 
 from app.matching.look_alikes import look_alikes_of
+from app.matching.look_alikes_of_many import look_alikes_of_each
 from app.matching.names import glue
 from app.records import queries
+from app.records.named import Named
 from app.rules.line import Line, LineState, PrintedLine
 
 
@@ -35,6 +37,20 @@ def ids_of_look_alikes(printed: PrintedLine, others: Sequence[Line]) -> tuple[st
     """The line_ids among `others` that a new line could be mistaken for, in their order."""
     places = look_alikes_of(printed, [line.printed for line in others])
     return tuple(others[place].line_id for place in places)
+
+
+def ids_of_look_alikes_of_each(
+    new: Sequence[PrintedLine], others: Sequence[Named]
+) -> list[tuple[str, ...]]:
+    """`ids_of_look_alikes` for each of `new`, over `others` once."""
+    found = look_alikes_of_each(new, others)
+    return [tuple(others[place].line_id for place in places) for places in found]
+
+
+def places_of_look_alikes_before(new: Sequence[PrintedLine]) -> list[tuple[int, ...]]:
+    """For each of `new` the places of those before it that it could be mistaken for."""
+    found = look_alikes_of_each(new, new)
+    return [tuple(place for place in places if place < at) for at, places in enumerate(found)]
 
 
 def _counts(state: LineState) -> bool:

@@ -1,30 +1,28 @@
 """Late lists on paper: keyed row by row, each recorded at once, counted against the printed total.
 
-A row that was keyed by mistake is undone and no longer counts. A list is finished when the
-count is the printed total, or when the lead says why it is not.
+A row that was keyed by mistake is taken back (`paper_taking_back`) and no longer counts. A list
+is finished when the count is the printed total, or when the lead says why it is not. The rows of
+supplemental pages are people, not lines: see `paper_people`.
 """
 
 from __future__ import annotations
 
 import secrets
-from collections.abc import Mapping
-from dataclasses import asdict, dataclass
-from typing import Any
+from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
 from app.desk.irregularities import contradiction_body
-from app.desk.late_judging import Decision, listed_as, proposal_as_text, row_as_text
+from app.desk.late_judging import listed_as, proposal_as_text, proposal_from, row_as_text
 from app.desk.late_lists import LIST_ID_BYTES
 from app.desk.late_views import RowView, paper_row
 from app.desk.outcomes import Refused
 from app.intake.late_rows import LateRow
 from app.records import late_lists, personal, queries
-from app.records.bodies import LineRemoved, LineRestored, MarkRecorded, MarkWithdrawn
+from app.records.bodies import LineRemoved, MarkRecorded
 from app.records.bodies_lists import (
     LateListFinished,
     LateListRowKeyed,
-    LateListRowUndone,
     LateListStarted,
 )
 from app.records.body import Body
@@ -36,27 +34,30 @@ from app.records.unit import Pending, Unit
 from app.rules.faults import BadRequest, NotAllowed, TokenReused
 from app.rules.late_agreement import Agreement, Candidate
 from app.rules.late_list import MARK_OF, Effect, ListKind, Proposal, effect_on
+from app.rules.line import Line
 
 _WORD = {Effect.MARK: "mark", Effect.REMOVE: "remove", Effect.ALREADY: "already"}
 
 
 @dataclass(frozen=True, slots=True)
 class Counted:
-    """The row that was worked, its entry, and how far the list has come."""
+    """The row that was worked, its entry, and how far the list has come.
+
+    `added` is the line that the row has just added, not when the same is asked again.
+    """
 
     row: RowView
     entry: Entry
     count: int
     not_found: int
     printed_total: int
+    added: tuple[Line, ...] = ()
 
 
 def start(
     unit: Unit, actor: Actor, token: str, kind: ListKind, name: str, printed_total: int
 ) -> KeptList:
-    """Begin to work a list. BadRequest for supplemental pages: a line needs more than a row has."""
-    if kind is ListKind.SUPPLEMENTAL:
-        raise BadRequest(field="kind", expected="mail_voted, early_voted or removals on paper")
+    """Begin to work a list; the same token, the same list."""
     again = unit.already(
         token, LateListStarted.kind, list_kind=kind.value, name=name, printed_total=printed_total
     )
@@ -92,10 +93,12 @@ def key_line(
     connection = unit.connection
     again = unit.already(token, LateListRowKeyed.kind, line_id, twice=is_twice)
     if again:
-        return _counted(connection, again)
-    kept = _being_keyed(connection, list_id)
+        return counted(connection, again)
+    kept = being_keyed(connection, list_id)
     if isinstance(kept, Refused):
         return kept
+    if kept.kind is ListKind.SUPPLEMENTAL:
+        raise BadRequest(field="kind", expected="a list of marks or removals: its rows are lines")
     line = queries.line(connection, line_id)
     rows = late_lists.rows_of(connection, list_id)
     before = _keyed_before(connection, rows, line_id)
@@ -134,8 +137,8 @@ def key_line(
         initials=actor.initials,
     )
     done = entries[1].seq if body else None
-    _keep_row(unit, list_id, row, proposal, keyed_seq=entries[0].seq, done_seq=done)
-    return _counted(connection, entries[0])
+    keep_row(unit, list_id, row, proposal, keyed_seq=entries[0].seq, done_seq=done)
+    return counted(connection, entries[0])
 
 
 def key_not_found(
@@ -150,8 +153,8 @@ def key_not_found(
     if again:
         if personal.details_of(connection, again) != words:
             raise TokenReused(seq=again.seq, kind=again.kind)
-        return _counted(connection, again)
-    kept = _being_keyed(connection, list_id)
+        return counted(connection, again)
+    kept = being_keyed(connection, list_id)
     if isinstance(kept, Refused):
         return kept
     row_number = len(late_lists.rows_of(connection, list_id)) + 1
@@ -167,35 +170,8 @@ def key_not_found(
     personal.keep(unit, entry, sealed)
     row = LateRow(row_number, voter_number=number, last_name=name, initials=actor.initials)
     proposal = Proposal(row_number, Agreement.NONE, None, Effect.REFUSE)
-    _keep_row(unit, list_id, row, proposal, keyed_seq=entry.seq, done_seq=None)
-    return _counted(connection, entry)
-
-
-def undo(
-    unit: Unit, actor: Actor, token: str, list_id: str, row_number: int, reason: str
-) -> Counted | Refused:
-    """Take a row out of the count and off its line; NotFound where there is no such row."""
-    connection = unit.connection
-    row = late_lists.row_of(connection, list_id, row_number)
-    result = row.result or {}
-    asked = {"row_number": row_number, "reason": reason}
-    again = unit.already(token, LateListRowUndone.kind, result.get("line_id"), **asked)
-    if again:
-        return _counted(connection, again)
-    kept = _being_keyed(connection, list_id)
-    if isinstance(kept, Refused):
-        return kept
-    if row.decision:
-        return Refused("nothing-to-withdraw")
-    body = LateListRowUndone(list_seq=kept.started_seq or 0, **asked)
-    pending = [Pending(token, body, result["line_id"])]
-    undoing = _undoing(connection, kept, result, reason)
-    if undoing:
-        pending.append(Pending(f"{token}.1", undoing, result["line_id"]))
-    entries = unit.append_all(actor, pending)
-    decision = Decision("undone", actor.initials, reason=reason)
-    late_lists.set_decision(unit, list_id, row_number, asdict(decision))
-    return _counted(connection, entries[0])
+    keep_row(unit, list_id, row, proposal, keyed_seq=entry.seq, done_seq=None)
+    return counted(connection, entry)
 
 
 def finish(
@@ -209,7 +185,7 @@ def finish(
         if again.body["list_seq"] != kept.started_seq:
             raise TokenReused(seq=again.seq, kind=again.kind)
         return kept
-    keying = _being_keyed(connection, list_id)
+    keying = being_keyed(connection, list_id)
     if isinstance(keying, Refused):
         return keying
     count, not_found = counts(late_lists.rows_of(connection, list_id))
@@ -232,12 +208,20 @@ def finish(
 
 def counts(rows: list[KeptRow]) -> tuple[int, int]:
     """How many rows were worked and stand, and how many of them are people on no line."""
-    standing = [row for row in rows if not row.decision]
-    none = [row for row in standing if (row.result or {}).get("line_id") is None]
+    standing = [row for row in rows if not row.is_taken_back]
+    none = [
+        row for row in standing if not row.decision and proposal_of(row).effect is Effect.REFUSE
+    ]
     return len(standing), len(none)
 
 
-def _being_keyed(connection: Connection, list_id: str) -> KeptList | Refused:
+def proposal_of(row: KeptRow) -> Proposal:
+    """What a row that was keyed did, or would do."""
+    return proposal_from(row.result or {})
+
+
+def being_keyed(connection: Connection, list_id: str) -> KeptList | Refused:
+    """The list while it is worked, or why no row of it can be; NotFound where there is none."""
     kept = late_lists.one(connection, list_id)
     if kept.form != "paper":
         return Refused("nothing-to-record")
@@ -250,15 +234,20 @@ def _keyed_before(connection: Connection, rows: list[KeptRow], line_id: str) -> 
     for row in rows:
         result = row.result or {}
         if result.get("line_id") == line_id and not row.decision:
-            act = act_of(queries.entry(connection, result["keyed_seq"]))
-            facts = {
-                "row_number": row.row_number,
-                "at": to_text(act.at),
-                "initials": act.initials,
-                "station": act.station,
-            }
-            return Refused("keyed-already", facts)
+            return keyed_already(connection, row)
     return None
+
+
+def keyed_already(connection: Connection, row: KeptRow) -> Refused:
+    """The refusal that says which row has it, and who keyed that one when."""
+    act = act_of(queries.entry(connection, (row.result or {})["keyed_seq"]))
+    facts = {
+        "row_number": row.row_number,
+        "at": to_text(act.at),
+        "initials": act.initials,
+        "station": act.station,
+    }
+    return Refused("keyed-already", facts)
 
 
 def _body(kept: KeptList, effect: Effect, number: int) -> Body | None:
@@ -274,26 +263,7 @@ def _body(kept: KeptList, effect: Effect, number: int) -> Body | None:
     )
 
 
-def _undoing(
-    connection: Connection, kept: KeptList, result: Mapping[str, Any], reason: str
-) -> Body | None:
-    """What takes back the row's own mark or removal; None where it made none, or it is gone."""
-    done = result.get("seq")
-    if done is None:
-        return None
-    state = queries.stored_state(connection, str(result["line_id"])).state
-    if kept.kind is ListKind.REMOVALS:
-        if state.removed is None or state.removed.seq != done:
-            return None
-        return LineRestored(reason=reason, list_seq=kept.started_seq)
-    if not any(mark.act and mark.act.seq == done for mark in state.marks):
-        return None
-    return MarkWithdrawn(
-        mark=MARK_OF[kept.kind], mark_seq=done, reason=reason, list_seq=kept.started_seq
-    )
-
-
-def _keep_row(
+def keep_row(
     unit: Unit,
     list_id: str,
     row: LateRow,
@@ -302,6 +272,7 @@ def _keep_row(
     keyed_seq: int,
     done_seq: int | None,
 ) -> None:
+    """Keep a row that was keyed, and the entries that did so."""
     result = {
         "proposal": proposal_as_text(proposal),
         "line_id": proposal.line_id,
@@ -312,7 +283,7 @@ def _keep_row(
     late_lists.add_rows(unit, list_id, [kept])
 
 
-def _counted(connection: Connection, entry: Entry) -> Counted:
+def counted(connection: Connection, entry: Entry) -> Counted:
     """The row as it stands and the count now, also where the same was asked before."""
     started = queries.entry(connection, entry.body["list_seq"])
     list_id = started.body["list_id"]

@@ -20,12 +20,13 @@ from app.rules.phone_change import ChangeCode
 
 @dataclass(frozen=True, slots=True)
 class PastCall:
-    """A call as the lead reads it later. `name` is that of the line, blank where there is none."""
+    """A call as it is read later. Name and number are those of the line, blank without one."""
 
     entry: Entry
     asked: str
     argument: str
     name: str
+    voter_number: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,33 +51,49 @@ def corrections(connection: Connection, history: Sequence[Entry]) -> list[Correc
 
 def read_phone_ins(roster: Roster) -> list[PastCall]:
     """Every call, oldest first."""
+    return roster.store.read(
+        lambda connection: _as_read(
+            connection, queries.entries_of(connection, PhoneInRecorded.kind)
+        )
+    )
 
-    def calls(connection: Connection) -> list[PastCall]:
-        entries = queries.entries_of(connection, PhoneInRecorded.kind)
-        ids = [entry.line_id for entry in entries if entry.line_id]
-        lines = queries.lines_with(connection, ids)
-        return [
-            PastCall(entry, **personal.details_of(connection, entry), name=_name(lines, entry))
-            for entry in entries
-        ]
 
-    return roster.store.read(calls)
+def read_authorisations(roster: Roster) -> list[PastCall]:
+    """The calls that authorise an affidavit and that no affidavit has named, oldest first."""
+    return roster.store.read(lambda connection: _as_read(connection, _unused(connection)))
 
 
 def check_authorisation(connection: Connection, seq: int | None) -> None:
     """BadRequest unless entry `seq` is a call that authorises an affidavit, and unused."""
     if seq is None:
         return
-    calls = queries.entries_of(connection, PhoneInRecorded.kind)
-    authorising = {
-        entry.seq for entry in calls if entry.body["what"] == ChangeCode.AUTHORISE_AFFIDAVIT
-    }
-    added = queries.entries_of(connection, LineAdded.kind)
-    used = {entry.body.get("authorisation_seq") for entry in added}
-    if seq not in authorising or seq in used:
+    if seq not in {entry.seq for entry in _unused(connection)}:
         raise BadRequest(field="authorisation_seq", expected="an authorisation not used before")
 
 
-def _name(lines: Mapping[str, Line], entry: Entry) -> str:
+def _unused(connection: Connection) -> list[Entry]:
+    """The calls that authorise an affidavit and have not been used for one."""
+    calls = queries.entries_of(connection, PhoneInRecorded.kind)
+    added = queries.entries_of(connection, LineAdded.kind)
+    used = {entry.body.get("authorisation_seq") for entry in added}
+    return [
+        entry
+        for entry in calls
+        if entry.body["what"] == ChangeCode.AUTHORISE_AFFIDAVIT and entry.seq not in used
+    ]
+
+
+def _as_read(connection: Connection, entries: Sequence[Entry]) -> list[PastCall]:
+    lines = queries.lines_with(connection, [entry.line_id for entry in entries if entry.line_id])
+    return [
+        PastCall(entry, **personal.details_of(connection, entry), **_who(lines, entry))
+        for entry in entries
+    ]
+
+
+def _who(lines: Mapping[str, Line], entry: Entry) -> dict[str, str]:
     line = lines.get(entry.line_id or "")
-    return line.printed.name_last_first if line else ""
+    return {
+        "name": line.printed.name_last_first if line else "",
+        "voter_number": line.printed.voter_number if line else "",
+    }

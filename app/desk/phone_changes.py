@@ -13,11 +13,12 @@ from app.desk.roster import Roster
 from app.desk.written import check_button
 from app.records.bodies import LineRemoved, LineRestored, MarkRecorded, MarkWithdrawn
 from app.records.body import Body
+from app.records.corrected import as_kept
 from app.rules.faults import BadRequest
 from app.rules.late_agreement import Candidate
 from app.rules.late_list import MARK_OF, Contradiction, Effect, Listed, ListKind, effect_on
 from app.rules.line import Line, LineState, MarkKind
-from app.rules.phone_change import Change, ChangeCode
+from app.rules.phone_change import Change, ChangeCode, says_yes
 
 _ADDRESS = frozenset({"street_address", "city", "postal_code"})
 # Bounds as those of an affidavit's fields.
@@ -119,8 +120,7 @@ def _removed(line: Line, state: LineState, seq: int) -> Plan:
 
 
 def _corrected(line: Line, detail: str, value: object) -> Plan:
-    is_now = getattr(line.printed, detail)
-    shown = is_now.isoformat() if detail == "birth_date" else is_now
+    shown = as_kept(line.printed, detail)
     if shown == value:
         return Plan(before={detail: shown}, after={detail: shown})
     return Plan(corrected=(detail, value), before={detail: shown}, after={detail: value})
@@ -129,6 +129,8 @@ def _corrected(line: Line, detail: str, value: object) -> Plan:
 def _checked(line: Line, detail: str, value: str) -> str:
     """A detail as it may stand on a line; BadRequest where it may not."""
     text = " ".join(value.split())
+    if detail == "assistance":
+        return "Y" if says_yes(value) else ""
     if detail in _ADDRESS and line.printed.address_protected:
         raise BadRequest(field="argument", expected="no address: it is kept secret")
     if detail == "last_name" and not text:

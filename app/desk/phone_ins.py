@@ -180,11 +180,11 @@ def _correct(
     alike: Sequence[str],
 ) -> Entry:
     line_id = str(call.line_id)
-    was = getattr(queries.line(unit.connection, line_id).printed, detail)
+    was = corrected.as_kept(queries.line(unit.connection, line_id).printed, detail)
     details = {
         "detail": detail,
         "value": value,
-        "was": was.isoformat() if detail == "birth_date" else was,
+        "was": was,
         "look_alikes": list(alike),
     }
     sealed = personal.seal(details)

@@ -8,10 +8,12 @@ from sqlalchemy import Connection
 
 from app.desk import irregularities, provisional
 from app.desk.evidence import NOTHING_SAID, Said, evidence_about
+from app.desk.late_open import waiting_counts
 from app.desk.past_calls import Correction, corrections
 from app.desk.roster import Roster
 from app.desk.spoken_codes import code_state
-from app.records import late_lists, queries
+from app.desk.witness import with_witness
+from app.records import queries
 from app.records.entry import Entry, Head
 from app.rules.line import Line, LineState, as_shown
 from app.rules.moment import DayState
@@ -53,7 +55,9 @@ def read_sheet(roster: Roster, line_id: str) -> Sheet:
         line = queries.line(connection, line_id)
         state = queries.stored_state(connection, line_id).state
         others = queries.lines_with(connection, line.look_alikes)
-        history = tuple(queries.history(connection, line_id))
+        history = tuple(
+            with_witness(connection, entry) for entry in queries.history(connection, line_id)
+        )
         return Sheet(
             as_shown(line),
             state,
@@ -88,7 +92,7 @@ def read_day(roster: Roster) -> DaySummary:
     def summary(connection: Connection) -> DaySummary:
         return DaySummary(
             queries.day_state(connection),
-            _counts(connection),
+            _counts(connection, roster),
             queries.head(connection),
             code_state(connection).tries_left,
         )
@@ -96,7 +100,7 @@ def read_day(roster: Roster) -> DaySummary:
     return roster.store.read(summary)
 
 
-def _counts(connection: Connection) -> dict[str, int]:
+def _counts(connection: Connection, roster: Roster) -> dict[str, int]:
     by_class = provisional.counts(connection)
     return {
         **queries.counts(connection),
@@ -106,5 +110,5 @@ def _counts(connection: Connection) -> dict[str, int]:
         "provisional_extended_hours": by_class[BallotClass.EXTENDED_HOURS],
         "directed": queries.kind_count(connection, "person.directed"),
         "irregularities_open": irregularities.open_count(connection),
-        **late_lists.open_counts(connection),
+        **waiting_counts(connection, roster),
     }

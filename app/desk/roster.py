@@ -35,6 +35,8 @@ class Roster:
     phone_secret: bytes | None = field(default=None, repr=False)
     # Views of late lists, by list_id: made again when the day has moved on.
     views: dict[str, Any] = field(default_factory=dict)
+    # How many rows of a corrected list wait still, by list_id: see `late_open`.
+    open_rows: dict[str, Any] = field(default_factory=dict)
 
     def judge(
         self, line: Line, state: LineState, day: DayState, evidence: Evidence | None = None

@@ -9,11 +9,15 @@ from typing import Literal
 from app.desk.evidence import NOTHING_SAID, Said, evidence_about
 from app.desk.outcomes import Recorded, Refused, refused_by
 from app.desk.roster import Roster
-from app.records import queries
-from app.records.bodies import SignatureRecorded, SignatureWithdrawn
+from app.desk.witness import Witness, details_of_witness, is_name_of, seal_witness
+from app.matching.names import glue
+from app.records import personal, queries
+from app.records.bodies import How, MarkMade, SignatureRecorded, SignatureWithdrawn, SignedHow
 from app.records.entry import Actor, Entry, canonical, sha256_hex
 from app.records.fold import act_of
+from app.records.personal import Sealed
 from app.records.unit import Unit
+from app.rules.faults import TokenReused
 from app.rules.line import Line
 from app.rules.moment import Evidence
 from app.rules.verdict import Outcome
@@ -25,11 +29,17 @@ Why = Literal["wrong_line", "spoiled", "other"]
 
 @dataclass(frozen=True, slots=True)
 class Signature:
-    """`strokes` is None for a signature on paper."""
+    """`strokes` is None for a signature on paper.
 
-    how: Literal["drawn", "paper"]
+    `how` mark: the voter cannot sign. Theirs was drawn, made on paper, or there is none and they
+    say so; `witness` signs beside it.
+    """
+
+    how: SignedHow
     strokes: Strokes | None = None
     said: Said = NOTHING_SAID
+    mark: MarkMade | None = None
+    witness: Witness | None = None
 
 
 def sign(
@@ -43,14 +53,59 @@ def sign(
     line = queries.line(unit.connection, line_id)
     evidence = evidence_about(roster, line, signature.said)
     strokes = strokes_text(signature.strokes)
-    body = signature_body(line, evidence, signature.how, strokes_digest(strokes))
-    before = unit.already(token, body.kind, line_id, **body.model_dump(mode="json"))
+    sealed = seal_witness(signature.witness) if signature.witness else None
+    body = _body(line, evidence, signature, strokes, sealed)
+    before = _before(unit, token, line_id, body, signature.witness)
     if before:
         return Recorded(before)
     verdict = roster.judge_now(unit.connection, line, evidence)
     if verdict.outcome is not Outcome.SIGN:
         return refused_by(verdict)
-    return Recorded(unit.append(actor, token, body, line_id, strokes))
+    refused = _why_no_mark(roster, line, signature)
+    if refused:
+        return refused
+    entry = unit.append(actor, token, body, line_id, strokes)
+    if sealed:
+        personal.keep(unit, entry, sealed)
+    return Recorded(entry)
+
+
+def _body(
+    line: Line, evidence: Evidence, signature: Signature, strokes: str | None, sealed: Sealed | None
+) -> SignatureRecorded:
+    return signature_body(
+        line,
+        evidence,
+        signature.how,
+        strokes_digest(strokes),
+        mark=signature.mark,
+        witness_how=signature.witness.how if signature.witness else None,
+        details_sha256=sealed.digest if sealed else None,
+    )
+
+
+def _before(
+    unit: Unit, token: str, line_id: str, body: SignatureRecorded, witness: Witness | None
+) -> Entry | None:
+    """What this token recorded; its witness is compared by name, for the salt is another."""
+    asked = body.model_dump(mode="json", exclude={"details_sha256"})
+    before = unit.already(token, body.kind, line_id, **asked)
+    if before and witness:
+        kept = personal.details_of(unit.connection, before)
+        if kept != details_of_witness(witness):
+            raise TokenReused(seq=before.seq, kind=before.kind)
+    return before
+
+
+def _why_no_mark(roster: Roster, line: Line, signature: Signature) -> Refused | None:
+    """Why a mark with this witness cannot stand for a signature; None where it can."""
+    if signature.how != "mark":
+        return None
+    if roster.setting.policy.mark_and_witness == "off":
+        return Refused("not-provided-for", {"setting": "mark_and_witness"})
+    if signature.witness is None or not glue(signature.witness.name):
+        return Refused("witness-missing")
+    return Refused("witness-is-voter") if is_name_of(signature.witness.name, line) else None
 
 
 def withdraw(
@@ -88,9 +143,13 @@ def strokes_digest(text: str | None) -> str | None:
 def signature_body(
     line: Line,
     evidence: Evidence,
-    how: Literal["drawn", "paper"],
+    how: SignedHow,
     strokes_sha256: str | None,
     moved_from: str | None = None,
+    *,
+    mark: MarkMade | None = None,
+    witness_how: How | None = None,
+    details_sha256: str | None = None,
 ) -> SignatureRecorded:
     """What the entry of a signature on `line` says."""
     return SignatureRecorded(
@@ -103,4 +162,7 @@ def signature_body(
         address_affirmed=evidence.address_affirmed,
         moved=evidence.moved,
         moved_from=moved_from,
+        mark=mark,
+        witness_how=witness_how,
+        details_sha256=details_sha256,
     )

@@ -26,7 +26,7 @@ from app.matching.parse import Typed, parse
 from app.matching.reading import Reading
 from app.matching.reasons import Why, reasons
 from app.matching.register import Register
-from app.matching.scan import Scanned, typed_of_scan
+from app.matching.scan import Scanned, lettered_number, typed_of_scan
 from app.matching.settling import Fact, settling_fact
 from app.matching.shortlist import Shortlist
 from app.matching.sureness import probabilities
@@ -108,7 +108,7 @@ class Finder:
 
     def find(self, text: str, limit: int = 8) -> Found:
         """The lines that `text` may mean, at most `limit`. Never raises, whatever the text."""
-        typed = typed_of_scan(text) or parse(text)
+        typed = self._without_added_letter(typed_of_scan(text) or parse(text))
         pages = [page for page in self._pages(typed) if page is not None]
         scores = judged(pages)
         best = max((float(some.max()) for some in scores), default=0.0)
@@ -123,12 +123,28 @@ class Finder:
             _ask_for(pages, scores, best, top[0]),
         )
 
-    def _pages(self, typed: Typed) -> Iterator[Page | None]:
-        """What was typed against the register that was loaded, and the lines added later."""
+    def _without_added_letter(self, typed: Typed) -> Typed:
+        """A voter number that the register prints without the letter is read without it."""
+        if (found := lettered_number(typed)) is None:
+            return typed
+        number, bare = found
+        is_known = self._has_number(bare.words[0].folded) and not self._has_number(number)
+        return bare if is_known else typed
+
+    def _has_number(self, number: str) -> bool:
+        registers = self._loaded, self._now()[0]
+        return any(len(each.numbers.same(number)) for each in registers if len(each))
+
+    def _now(self) -> tuple[Register, NDArray[np.bool_]]:
+        """The lines added so far, and which of the loaded ones are out."""
         with self._lock:
             if self._later is None:
                 self._later = Register(self._added.values())
-            later, is_gone = self._later, self._is_gone
+            return self._later, self._is_gone
+
+    def _pages(self, typed: Typed) -> Iterator[Page | None]:
+        """What was typed against the register that was loaded, and the lines added later."""
+        later, is_gone = self._now()
         yield self._page(typed, self._loaded, is_gone)
         yield self._page(typed, later, None)
 

@@ -1,7 +1,8 @@
 """Who a driver licence or identification card says its holder is.
 
 Takes the name, birth date and address from the text of the barcode on the back (AAMVA
-DL/ID Card Design Standard, versions 01 to 10, and older cards), and nothing else: no
+DL/ID Card Design Standard, versions 01 to 10, and older cards) or from the magnetic stripe,
+and nothing else: no
 licence number, no sex, height, weight, eyes or photograph, no dates of the card. What is
 taken is used to find a line and then dropped; it is stored and logged nowhere. Pure.
 """
@@ -15,6 +16,7 @@ from datetime import date
 from typing import Literal
 
 from app.matching.licence_elements import read_elements
+from app.matching.licence_stripe import read_stripe
 from app.matching.names import SUFFIXES, glue
 
 NameField = Literal["last_name", "first_name", "middle_names"]
@@ -53,12 +55,14 @@ class Licence:
 
 
 def read_licence(text: str) -> Licence | None:
-    """The licence whose barcode a scanner typed as `text`; None where it is not a licence.
+    """The licence whose barcode or stripe was typed as `text`; None where it is not a licence.
 
     Control characters may be there, changed, turned into spaces, or gone. A text that is
     evidently a licence's and cannot be read is a `Licence` without anything. Never raises.
     """
     found = read_elements(text)
+    if found is None:
+        found = read_stripe(text)
     if found is None:
         return None
     elements = {key: value for key, value in found.items() if glue(value) not in _PLACEHOLDERS}

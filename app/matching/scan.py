@@ -1,9 +1,10 @@
 """What a scanner typed, as the words of a person.
 
-A scanner is a keyboard: nothing but the text says that it was one. A voter number needs
-nothing done to it. A licence says who its holder was when it was issued: a name may have
-changed since, and an address more often has, so that each fact weighs what it is worth
-years later. Not one word of it is said back but in the reason why a line came up.
+A scanner is a keyboard: nothing but the text says that it was one. A voter number may have a
+letter before or behind it that the register does not print. A licence says who its holder was
+when it was issued: a name may have changed since, and an address more often has, so that each
+fact weighs what it is worth years later. Not one word of it is said back but in the reason why a
+line came up.
 """
 
 from __future__ import annotations
@@ -38,6 +39,9 @@ _NEVER_SAID = frozenset({Field.HOUSE, Field.STREET})
 # What may stand before the text to say what kind of code it was read from (ISO/IEC 15424).
 _KIND_OF_CODE = re.compile(r"\s*\][A-Za-z][0-9A-Za-z]")
 UNREADABLE = "licence"
+# A voter number with a letter added in front or behind, as some cards and lists print it. Fewer
+# digits might be a house (`12A`) or a year.
+_LETTERED = re.compile(r"[a-z]?([0-9]{5,})[a-z]?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +73,18 @@ def typed_of_scan(text: str) -> Typed | None:
         return _typed_of(licence)
     kind = _KIND_OF_CODE.match(text)
     return parse(text[kind.end() :]) if kind else None
+
+
+def lettered_number(typed: Typed) -> tuple[str, Typed] | None:
+    """A number that has a letter before or behind it, as typed and as it is without; None where
+    something else was typed. Whether the register knows the one or the other is for the caller.
+    """
+    number = "".join(word.folded for word in typed.words)
+    found = _LETTERED.fullmatch(number)
+    if isinstance(typed, Scanned) or found is None or found[1] == number:
+        return None
+    whole = Word(" ".join(word.typed for word in typed.words), found[1], 1.0)
+    return number, replace(typed, words=(whole,), comma_at=None)
 
 
 def _typed_of(licence: Licence) -> Scanned:

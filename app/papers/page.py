@@ -45,7 +45,7 @@ class Slip:
         pdf.set_auto_page_break(True, margin=FOOT_MARGIN)
         pdf.add_font(FONT_NAME, fname=FONT_FILE)
         # The hour at which the polls open: a clock would tell who was sent away when.
-        pdf.set_creation_date(_opening(setting))
+        pdf.set_creation_date(opening(setting))
         pdf.set_lang(language)
         pdf.set_title(self.words(title))
         pdf.set_producer("Tablebook")
@@ -128,7 +128,7 @@ class Slip:
         )
 
 
-def _opening(setting: Setting) -> datetime:
+def opening(setting: Setting) -> datetime:
     election = setting.election
     local = datetime.combine(election.date, election.opens, ZoneInfo(election.time_zone))
     return local.astimezone(UTC)

@@ -12,6 +12,7 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
+from app.records.bodies_day import DAY_BODIES
 from app.records.bodies_lists import LIST_BODIES
 from app.records.body import Body
 from app.rules.line import MarkKind
@@ -19,6 +20,8 @@ from app.rules.moment import Moved
 from app.rules.provisional import BallotClass
 
 How = Literal["drawn", "paper"]
+SignedHow = Literal["drawn", "paper", "mark"]
+MarkMade = Literal["drawn", "paper", "none"]
 Turn = Literal["day.opened", "line.cut_off", "day.closed", "hours.extended"]
 
 
@@ -53,7 +56,15 @@ class LineCutOff(Body):
 
 
 class DayClosed(Body):
+    """`balance` are the terms as they stood (`app.rules.balance.Terms`), with what follows from
+    them; None in old entries. `difference` None: something was not read. `reason` says why it was
+    closed although the counts do not agree.
+    """
+
     kind = "day.closed"
+    balance: dict[str, int | str | None] | None = None
+    difference: int | None = None
+    reason: str = ""
 
 
 class HoursExtended(Body):
@@ -78,10 +89,14 @@ class SignatureRecorded(Body):
 
     What nobody had to ask is None. `moved_from` is the line on which the voter signed
     by mistake, where the signature was moved here.
+
+    `how` mark: the voter cannot sign. `mark` says how theirs was made (`none`: they can make
+    none either, and say so), `witness_how` how the witness signed beside it. The witness's name
+    and drawing stand beside the log.
     """
 
     kind = "signature.recorded"
-    how: How
+    how: SignedHow
     strokes_sha256: str | None
     ballot_button: int | None
     told_apart: bool | None
@@ -90,6 +105,9 @@ class SignatureRecorded(Body):
     address_affirmed: bool | None = None
     moved: Moved | None = None
     moved_from: str | None = None
+    mark: MarkMade | None = None
+    witness_how: How | None = None
+    details_sha256: str | None = None
 
 
 class SignatureWithdrawn(Body):
@@ -295,6 +313,7 @@ _BODIES: tuple[type[Body], ...] = (
     LineRestored,
     LineCorrected,
     *LIST_BODIES,
+    *DAY_BODIES,
     AddressConfirmed,
     AssistanceRecorded,
     WorkerSignedOn,

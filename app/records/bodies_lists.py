@@ -12,7 +12,17 @@ from app.records.body import Body
 from app.rules.late_list import ListKind
 
 IrregularityKind = Literal[
-    "contradiction", "voter", "ballot", "machine", "seal", "list", "observer", "other"
+    "contradiction",
+    "voter",
+    "ballot",
+    "machine",
+    "seal",
+    "list",
+    "observer",
+    "electioneering",
+    "emergency",
+    "place",
+    "other",
 ]
 
 
@@ -60,12 +70,15 @@ class LateListStarted(Body):
 
 
 class LateListRowKeyed(Body):
-    """One row of a list on paper. What was read of somebody on no line stands beside the log."""
+    """One row of a list on paper. What was read of somebody on no line stands beside the log.
+
+    settle: waits for the lead, who decides with a `late_list.row_settled`.
+    """
 
     kind = "late_list.row_keyed"
     list_seq: int
     row_number: int
-    effect: Literal["mark", "remove", "already", "not_found"]
+    effect: Literal["mark", "remove", "add", "already", "settle", "not_found"]
     twice: bool
     details_sha256: str | None
 
@@ -127,7 +140,8 @@ class PhoneCodeUnlocked(Body):
 class IrregularityRecorded(Body):
     """Something out of the ordinary. `code` and `facts` say which two facts contradict.
 
-    What a person wrote of it stands beside the log.
+    What a person wrote of it stands beside the log. `machine` is the serial of the machine that
+    it is about.
     """
 
     kind = "irregularity.recorded"
@@ -137,6 +151,7 @@ class IrregularityRecorded(Body):
     list_seq: int | None
     row_number: int | None
     details_sha256: str | None
+    machine: str | None = None
 
 
 class IrregularitySettled(Body):

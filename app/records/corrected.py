@@ -15,7 +15,7 @@ from sqlalchemy import Connection, delete, insert, select
 
 from app.records.entry import canonical
 from app.records.tables import CorrectedLineRow, LaterLookAlikeRow, table
-from app.rules.line import Line
+from app.rules.line import Line, PrintedLine
 
 corrected_lines, later_look_alikes = table(CorrectedLineRow), table(LaterLookAlikeRow)
 
@@ -42,13 +42,23 @@ def correct(connection: Connection, line_id: str, detail: str, value: object) ->
     connection.execute(insert(corrected_lines), row)
 
 
+def as_kept(printed: PrintedLine, detail: str) -> Any:
+    """A column as a correction keeps and shows it: a birth date as ISO text, a Y or nothing."""
+    value = getattr(printed, detail)
+    if isinstance(value, date):
+        return value.isoformat()
+    return ("Y" if value else "") if isinstance(value, bool) else value
+
+
 def as_corrected(line: Line, details: Mapping[str, Any]) -> Line:
-    """The line with its corrected columns; JSON values, so a birth date is ISO text."""
+    """The line with its corrected columns, which are as `as_kept` has them."""
     if not details:
         return line
     values = dict(details)
     if "birth_date" in values:
         values["birth_date"] = date.fromisoformat(values["birth_date"])
+    if "assistance" in values:
+        values["assistance"] = values["assistance"] == "Y"
     return replace(line, printed=replace(line.printed, **values))
 
 

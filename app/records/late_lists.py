@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass, field
 from typing import Any
@@ -19,7 +20,7 @@ from app.records.queries import ROWS_AT_ONCE
 from app.records.tables import LateGoneRow, LateListedRow, LateListRow, table
 from app.records.unit import Unit
 from app.rules.faults import NotFound
-from app.rules.late_list import ListKind
+from app.rules.late_list import Effect, ListKind
 
 late_lists, late_rows, late_gone = table(LateListRow), table(LateListedRow), table(LateGoneRow)
 
@@ -67,6 +68,17 @@ class KeptRow:
     row: Mapping[str, Any]
     decision: Mapping[str, Any] | None = None
     result: Mapping[str, Any] | None = None
+
+    @property
+    def is_taken_back(self) -> bool:
+        """A row of a list on paper that was keyed by mistake."""
+        return self.decision is not None and self.decision["how"] == "undone"
+
+    @property
+    def waits(self) -> bool:
+        """A row of a list on paper that the lead has to decide."""
+        effect = (self.result or {}).get("proposal", {}).get("effect")
+        return self.decision is None and effect == Effect.SETTLE
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,6 +199,17 @@ def row_of(connection: Connection, list_id: str, row_number: int) -> KeptRow:
     return _row(row)
 
 
+def row_resting_on(connection: Connection, line_id: str) -> KeptRow | None:
+    """A row, of whatever list, that found its person on this line already; None where none did."""
+    rows = connection.execute(select(late_rows).where(late_rows.c.result.contains(line_id)))
+    for row in map(_row, rows):
+        result = row.result or {}
+        is_there = result["line_id"] == line_id and result["proposal"]["effect"] == Effect.ALREADY
+        if is_there and not row.is_taken_back:
+            return row
+    return None
+
+
 def decided_count(connection: Connection, list_id: str) -> int:
     """How many rows of the list have a decision."""
     mine = (late_rows.c.list_id == list_id) & late_rows.c.decision.is_not(None)
@@ -220,22 +243,31 @@ def rows_digest(connection: Connection, kept: KeptList) -> str:
     return digest.hexdigest()
 
 
-def open_counts(connection: Connection) -> dict[str, int]:
-    """Drafts that wait, paper lists being keyed, rows of applied lists that nobody settled."""
-    by_status = select(late_lists.c.status, func.count()).group_by(late_lists.c.status)
-    found = {str(row[0]): int(row[1]) for row in connection.execute(by_status)}
-    open_rows = (
-        select(func.count())
-        .select_from(late_rows.join(late_lists, late_lists.c.list_id == late_rows.c.list_id))
-        .where(late_lists.c.status == "applied", late_rows.c.result.is_(None))
+def open_row_counts(connection: Connection) -> dict[str, int]:
+    """How many rows of each list wait for a person, by list_id: of applied lists, of pages."""
+    of_applied = late_rows.join(late_lists, late_lists.c.list_id == late_rows.c.list_id)
+    is_open = (late_lists.c.status == "applied") & late_rows.c.result.is_(None)
+    counted = select(late_rows.c.list_id, func.count()).select_from(of_applied).where(is_open)
+    rows = connection.execute(counted.group_by(late_rows.c.list_id))
+    return {**{str(row[0]): int(row[1]) for row in rows}, **_waiting_on_pages(connection)}
+
+
+def _waiting_on_pages(connection: Connection) -> dict[str, int]:
+    """The same of supplemental pages keyed from paper; rows of other lists on paper never wait."""
+    pages = (late_lists.c.form == "paper") & (late_lists.c.kind == ListKind.SUPPLEMENTAL.value)
+    undecided = (
+        select(late_rows)
+        .join(late_lists, late_lists.c.list_id == late_rows.c.list_id)
+        .where(pages, late_rows.c.decision.is_(None))
     )
-    undecided = select(func.count()).select_from(late_gone).where(late_gone.c.decision.is_(None))
-    rows = connection.execute(open_rows).scalar_one() + connection.execute(undecided).scalar_one()
-    return {
-        "late_lists_draft": found.get("draft", 0),
-        "late_lists_keying": found.get("keying", 0),
-        "late_rows_open": int(rows),
-    }
+    return dict(Counter(row.list_id for row in connection.execute(undecided) if _row(row).waits))
+
+
+def open_gone_counts(connection: Connection) -> dict[str, int]:
+    """How many lines each corrected list lacks of which nobody decided, by list_id."""
+    undecided = select(late_gone.c.list_id, func.count()).where(late_gone.c.decision.is_(None))
+    rows = connection.execute(undecided.group_by(late_gone.c.list_id))
+    return {str(row[0]): int(row[1]) for row in rows}
 
 
 def _list(row: Mapping[Any, Any]) -> KeptList:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 import secrets
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -47,11 +47,19 @@ def seal_line(line: Line) -> Sealed:
     return seal(line_to_row(line))
 
 
-def keep(unit: Unit, entry: Entry, sealed: Sealed, *, is_line: bool = False) -> None:
-    """Keep what `entry` says of a person. Of an added line the line's own row is kept."""
-    details = None if is_line else sealed.details
-    row = {"seq": entry.seq, "salt": sealed.salt, "details": details}
+def keep(unit: Unit, entry: Entry, sealed: Sealed) -> None:
+    """Keep what `entry` says of a person."""
+    row = {"seq": entry.seq, "salt": sealed.salt, "details": sealed.details}
     unit.connection.execute(insert(queries.personal), row)
+
+
+def keep_lines(unit: Unit, added: Sequence[tuple[Entry, Sealed]]) -> None:
+    """Keep the salts of added lines, whose details are their own rows."""
+    rows = [{"seq": entry.seq, "salt": sealed.salt, "details": None} for entry, sealed in added]
+    for start in range(0, len(rows), queries.ROWS_AT_ONCE):
+        unit.connection.execute(
+            insert(queries.personal), rows[start : start + queries.ROWS_AT_ONCE]
+        )
 
 
 def details_of(connection: Connection, entry: Entry) -> dict[str, Any]:

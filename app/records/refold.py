@@ -16,6 +16,7 @@ from app.records import late_lists, personal
 from app.records.corrected import all_details, look_alike_pairs
 from app.records.entry import Entry
 from app.records.fold import DoesNotFit
+from app.records.refold_day import DaySoFar
 
 _DID_SOMETHING = frozenset({"mark.recorded", "line.removed", "line.added"})
 
@@ -40,9 +41,11 @@ class Folded:
     alike: set[tuple[str, str]] = field(default_factory=set)
     counters: set[int] = field(default_factory=set)
     open_irregularities: set[int] = field(default_factory=set)
+    day: DaySoFar = field(default_factory=DaySoFar)
 
     def fold(self, connection: Connection, entry: Entry) -> None:
         """DoesNotFit where the entry cannot follow those before it."""
+        self.day.fold(entry)
         change = _CHANGES.get(entry.kind)
         if change:
             change(self, connection, entry)
@@ -77,6 +80,8 @@ def _row_settled(folded: Folded, _connection: Connection, entry: Entry) -> None:
         return
     if number in of.settled:
         raise DoesNotFit(f"row {number} was settled before")
+    if of.entry.kind == "late_list.started" and of.keyed.get(number) != "settle":
+        raise DoesNotFit(f"row {number} does not wait to be settled")
     of.settled.add(number)
 
 

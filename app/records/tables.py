@@ -11,7 +11,7 @@ from typing import cast
 from sqlalchemy import Table
 from sqlmodel import Field, SQLModel
 
-SCHEMA_VERSION = "3"
+SCHEMA_VERSION = "4"
 
 
 def table(model: type[SQLModel]) -> Table:

@@ -21,7 +21,7 @@ from app.rules.late_agreement import (
     Match,
     match,
 )
-from app.rules.line import Act, LineState, Mark, MarkKind, Part
+from app.rules.line import Act, Line, LineState, Mark, MarkKind, Part
 
 
 class ListKind(StrEnum):
@@ -58,6 +58,8 @@ APPLIES = frozenset({Effect.MARK, Effect.REMOVE, Effect.ADD})
 
 # Codes of rows that are never applied, whoever is meant: another election's list.
 _REFUSED_ALWAYS = frozenset({"wrong-election"})
+# Reasons that leave no second number to tell two people of one name and birth date apart.
+_NO_OTHER_NUMBER = frozenset({"number-missing", "number-lost-zeros"})
 # Codes of rows that are none of ours unless somebody here is meant: a county's list.
 _REFUSED_UNMATCHED = frozenset({"wrong-precinct"})
 
@@ -149,6 +151,28 @@ def settle_by_adding(proposal: Proposal) -> Proposal:
     if not is_open or proposal.agreement is not Agreement.PERSON_ONLY or len(proposal.reasons) > 1:
         return proposal
     return replace(proposal, effect=Effect.ADD, line_id=None, contradiction=None)
+
+
+def as_on_a_page(proposal: Proposal, line: Line | None) -> Proposal:
+    """A supplemental row as it is keyed from paper: who is on the register already is only counted.
+
+    `line` is the one line that could be meant. It is the same person where number, name and birth
+    date agree, and where name and birth date agree and one of the two has no number; another
+    number, or a line that was removed, is for the lead to decide, as in a file.
+    """
+    found = proposal.contradiction
+    if line is None or proposal.effect is not Effect.SETTLE or found is None:
+        return proposal
+    if found.code != "on-a-line-already" or not _is_one_person(proposal, line):
+        return proposal
+    return replace(proposal, effect=Effect.ALREADY, contradiction=None)
+
+
+def _is_one_person(proposal: Proposal, line: Line) -> bool:
+    if proposal.agreement is Agreement.NUMBER_AND_PERSON:
+        return True
+    has_no_other = _NO_OTHER_NUMBER.issuperset(proposal.reasons) or not line.printed.voter_number
+    return proposal.agreement is Agreement.PERSON_ONLY and has_no_other
 
 
 def effect_on(

@@ -72,9 +72,14 @@ class PrintedLine:
     @property
     def name_last_first(self) -> str:
         """`Last Suffix, First Middle`, the order in which a register is printed."""
-        last = " ".join(part for part in (self.last_name, self.suffix) if part)
-        given = " ".join(part for part in (self.first_name, self.middle_name) if part)
-        return ", ".join(part for part in (last, given) if part)
+        return name_last_first(self.last_name, self.first_name, self.middle_name, self.suffix)
+
+
+def name_last_first(last: str, first: str, middle: str, suffix: str) -> str:
+    """`Last Suffix, First Middle`; what is blank leaves no trace."""
+    surname = " ".join(part for part in (last, suffix) if part)
+    given = " ".join(part for part in (first, middle) if part)
+    return ", ".join(part for part in (surname, given) if part)
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,5 +175,6 @@ __all__ = [
     "PrintedMark",
     "Standing",
     "as_shown",
+    "name_last_first",
     "state_as_printed",
 ]

@@ -49,6 +49,11 @@ def options_after(reasons: Iterable[Reason], policy: Policy, moment: Moment) -> 
     return tuple(allowed(codes, policy, moment))
 
 
+def options_where_signing(policy: Policy) -> tuple[Option, ...]:
+    """How else a voter may sign who cannot write their name."""
+    return (Option("mark-and-witness"),) if policy.mark_and_witness == "allowed" else ()
+
+
 def options_if_not_done(policy: Policy, moment: Moment) -> tuple[Option, ...]:
     """The ways of a person who cannot or will not do what comes first; nobody is stuck there."""
     codes = ("ask-lead", "call-registrar", "provisional-ballot", "write-down-why")

@@ -39,7 +39,11 @@ DETAILS = (
     "city",
     "postal_code",
     "party",
+    "assistance",
 )
+
+# What may be said of `assistance`, as letters alone: a register has Y there, or nothing.
+_YES, _NO = frozenset({"y", "yes", "si"}), frozenset({"", "n", "no"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +52,8 @@ class Change:
 
     withdraw_mark: the kind of mark, `voted_by_mail` or `voted_early`.
     set_button: the number of the button, 1 to 999.
-    correct_detail: `last_name=O'Malley`, one of `DETAILS` and what it becomes, or nothing.
+    correct_detail: `last_name=O'Malley`, one of `DETAILS` and what it becomes, or nothing;
+    `assistance=Y` where the voter is entitled to it, `assistance=` where the Y is a mistake.
     authorise_affidavit: name and birth year of a person on no line, `Odette Pell 1980`.
     The others take none. `canonical` is what both ends make of it however it was typed.
     """
@@ -64,7 +69,7 @@ class Change:
     def canonical(self) -> str:
         if self.code is ChangeCode.CORRECT_DETAIL:
             detail, _, value = self.argument.partition("=")
-            return f"{detail.strip()}={_letters_and_digits(value)}"
+            return f"{detail.strip()}={_as_said(detail.strip(), value)}"
         if self.code is ChangeCode.SET_BUTTON:
             return str(int(self.argument))
         if self.code is ChangeCode.AUTHORISE_AFFIDAVIT:
@@ -79,15 +84,17 @@ class Change:
             is_number = argument.isascii() and argument.isdigit()
             return is_number and len(argument) <= 3 and int(argument) > 0
         if self.code is ChangeCode.CORRECT_DETAIL:
-            detail, equals, _ = argument.partition("=")
-            return bool(equals) and detail.strip() in DETAILS
+            detail, equals, value = argument.partition("=")
+            return bool(equals) and _is_value_of(detail.strip(), value)
         return self.code is ChangeCode.AUTHORISE_AFFIDAVIT or not argument
 
 
 _EXPECTED = {
     ChangeCode.WITHDRAW_MARK: " or ".join(MarkKind),
     ChangeCode.SET_BUTTON: "a button from 1 to 999",
-    ChangeCode.CORRECT_DETAIL: "detail=value, where detail is one of " + ", ".join(DETAILS),
+    ChangeCode.CORRECT_DETAIL: "detail=value, where detail is one of "
+    + ", ".join(DETAILS)
+    + "; of assistance the value is Y or blank",
 }
 
 
@@ -115,6 +122,24 @@ class Binding:
         precinct = " ".join(self.precinct.split()).upper()
         change = self.change
         return (self.election_id.strip(), precinct, number, change.code.value, change.canonical)
+
+
+def says_yes(value: str) -> bool | None:
+    """Whether a Y is to stand there; None where that was not said."""
+    said = _letters_and_digits(value)
+    if said in _YES:
+        return True
+    return False if said in _NO else None
+
+
+def _is_value_of(detail: str, value: str) -> bool:
+    return detail in DETAILS and (detail != "assistance" or says_yes(value) is not None)
+
+
+def _as_said(detail: str, value: str) -> str:
+    if detail == "assistance":
+        return "y" if says_yes(value) else ""
+    return _letters_and_digits(value)
 
 
 def _letters_and_digits(text: str) -> str:

@@ -16,6 +16,8 @@ Inactive = Literal["affirm", "nothing"]
 MovedWithin = Literal["affirm", "provisional", "call"]
 FirstTimeByMail = Literal["identification", "nothing"]
 PhoneCode = Literal["required", "optional", "off"]
+MarkAndWitness = Literal["allowed", "off"]
+CountedBy = Literal["machines", "paper_ballots"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +43,13 @@ class Policy:
     helper_limit: how many voters one helper may help before the lead is told; 0, no limit.
     extended_hours_provisional: ballots after hours extended by an order are provisional.
     phone_code: whether a call of the registrar's office must be proved by a spoken code.
+    mark_and_witness: whether a voter who cannot sign may make a mark, or say so, beside which a
+        witness signs.
+    counted_by: what the signatures are compared with at the close: the machines' public
+        counters, or the ballots on paper that went out.
+    electioneering_distance_feet: how far from the entrance nobody may campaign; 0, not said
+        here: the page then says "the distance that local law sets".
+    reconcile_ballots_by_button: whether the machines' counts are compared for each ballot.
     caution: shown wherever somebody may be refused or redirected.
     """
 
@@ -64,4 +73,8 @@ class Policy:
     helper_limit: int = 0
     extended_hours_provisional: bool = True
     phone_code: PhoneCode = "optional"
+    mark_and_witness: MarkAndWitness = "allowed"
+    counted_by: CountedBy = "machines"
+    electioneering_distance_feet: int = 0
+    reconcile_ballots_by_button: bool = False
     caution: str = "Local law and the registrar decide. Nobody is sent away without an answer."

@@ -56,6 +56,7 @@ SENTENCES: Mapping[str, str] = {
     "affirm-identity": "The person may sign the paper for people without identification.",
     "direct-elsewhere": "Direct the person to their own polling place, with the slip.",
     "registration-form": "Hand over a registration form.",
+    "mark-and-witness": "A voter who cannot sign may make a mark; a witness signs beside it.",
     "write-down-why": "If the person leaves: write down why.",
     # questions on the way of a person who is found nowhere
     "spelled-otherwise": "Ask for the name spelled out, another name, or the birth date, and look "

@@ -14,7 +14,12 @@ from app.rules import address, identification, provisional
 from app.rules.coded import Coded, Option, Reason, Step
 from app.rules.line import Line, LineState, Mark, MarkKind
 from app.rules.moment import Moment, Phase
-from app.rules.options import OPTIONS_AFTER, options_after, options_if_not_done
+from app.rules.options import (
+    OPTIONS_AFTER,
+    options_after,
+    options_if_not_done,
+    options_where_signing,
+)
 from app.rules.policy import Policy
 
 
@@ -31,6 +36,7 @@ class Outcome(StrEnum):
 class Verdict:
     """`steps` in the order in which they are done; `reasons` the deciding one first.
 
+    `options`: what a person may still do who is stopped, and how else one may sign who may sign.
     `if_not_done`: what a person may do who cannot or will not do a step that comes first.
     `ballot_button` is None where one ballot serves all, and where nobody may sign.
     """
@@ -67,7 +73,11 @@ def decide(line: Line, state: LineState, policy: Policy, moment: Moment) -> Verd
         return _refuse(Outcome.CALL, (unknown,), policy, moment)
     steps = tuple(_steps(line, state, policy, moment))
     if not steps:
-        return Verdict(Outcome.SIGN, ballot_button=line.printed.ballot_button)
+        return Verdict(
+            Outcome.SIGN,
+            options=options_where_signing(policy),
+            ballot_button=line.printed.ballot_button,
+        )
     return Verdict(
         Outcome.FIRST,
         steps=steps,

@@ -5,6 +5,10 @@ import { asTime } from '../logic/dialog.js';
 // As many as fit a dialog of a small window.
 const SHOWN_LINES = 5;
 
+/** Why it is done although something is missing: each turn has its own word for it. */
+const REASON_OF = { open: 'anyway', close: 'reason' };
+const turnBody = (turn, text) => (REASON_OF[turn] && text?.trim() ? { [REASON_OF[turn]]: text.trim() } : {});
+
 export function correctingActs(desk) {
   const write = (...given) => desk.write(...given);
   const onLine = (end) => desk.onLine(end);
@@ -45,7 +49,7 @@ export function correctingActs(desk) {
 
   return {
     effects: {
-      'turn-confirmed': ({ turn }) => write('turn', `/day/${turn}`, {}),
+      'turn-confirmed': ({ turn, text }) => write('turn', `/day/${turn}`, turnBody(turn, text)),
       'dialog-confirmed': confirm,
       'right-line-typed': findRightLine,
     },

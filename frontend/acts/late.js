@@ -38,6 +38,9 @@ export function lateActs(desk) {
   const loadIrregularities = () =>
     load('/irregularities', 'irregularities-came', (answer) => ({ irregularities: answer }));
 
+  const loadCalls = () =>
+    load('/phone-ins', 'calls-came', ({ phone_ins: calls }) => ({ calls }));
+
   const pagePath = (listId, only, from = 0) =>
     `/late-lists/${listId}?from=${from}&count=${ROWS_AT_ONCE}&only=${only}`;
 
@@ -69,6 +72,7 @@ export function lateActs(desk) {
   const LOADS = {
     overview: loadLists,
     irregularities: loadIrregularities,
+    calls: loadCalls,
     list: () => loadList(desk.state.late.list.listId),
     keying: () => desk.loadKeyed(),
   };
@@ -177,6 +181,8 @@ export function lateActs(desk) {
   return {
     lateConfirmed,
     effects: {
+      'proof-asked': ({ listId, language }) =>
+        desk.openPaper(`/papers/list-${listId}.pdf?language=${language.slice(0, 2)}`, 'proof-missing'),
       'late-opened': loadScreen,
       'late-went': loadScreen,
       'late-back': (_, before) => {
@@ -195,7 +201,9 @@ export function lateActs(desk) {
       'sought-typed': seek,
       'entry-came': ({ entry }) => touchesLate(desk.state, entry) && reloadLate(),
       'write-accepted': () => {
-        if (desk.state.late && desk.state.late.screen !== 'keying') reloadLate();
+        // A row of a page may wait for the lead; of other lists the answer says it all.
+        const { late } = desk.state;
+        if (late && (late.screen !== 'keying' || late.keying.person)) reloadLate();
       },
       // Nothing personal outlives the session.
       'signed-off': forget,

@@ -5,6 +5,7 @@ import { problemWords } from '../logic/coded.js';
 import { button, problemBox } from './controls.js';
 import { choiceField, filledIn } from './fields.js';
 import { lateAsk } from './late_parts.js';
+import { faultWords } from './late_reasons.js';
 import { h } from './paint.js';
 
 export function bringScreen(state, say, send) {
@@ -98,7 +99,7 @@ function unreadable(problem, name, say) {
           h(
             'tr',
             null,
-            [fault.row, fault.column, fault.found, fault.sentence || fault.expected].map((cell, place) =>
+            [fault.row, fault.column, fault.found, faultWords(fault, say) || fault.expected].map((cell, place) =>
               h('td', { 'data-column': columns[place] }, cell === null || cell === '' ? '–' : String(cell)),
             ),
           ),

@@ -4,6 +4,7 @@
  */
 
 import { sentenceOf, stepWords } from '../logic/coded.js';
+import { authorisationOf } from '../logic/authorisations.js';
 import { isLead } from '../logic/day.js';
 import { affidavitFacts, provisionalFacts } from '../logic/ending.js';
 import { fieldsOf, provisionalReason } from '../logic/form_fields.js';
@@ -38,7 +39,7 @@ function fields(state, say, send, ask) {
           if (!way.isBusy) send({ type: 'form-submitted', at: event.timeStamp });
         }),
       },
-      fieldsOf(form.kind, form.values, day, way).map((each) => field(each, form, say, send)),
+      fieldsOf(form.kind, form.values, day, way).map((each) => field(each, form, way, say, send)),
       button(say(way.isBusy ? 'form.asking' : 'form.go-on'), () => {}, {
         look: 'primary',
         type: 'submit',
@@ -60,26 +61,37 @@ function about({ way }, form, say) {
   ];
 }
 
-function field({ name, label: asked = name, kind, most, choices, hint }, form, say, send) {
+function field({ name, label: asked = name, kind, most, choices, hint, born }, form, way, say, send) {
   const change = (value) => send({ type: 'form-typed', field: name, value });
   const own = {
     id: `form-${name}`,
     value: form.values[name],
     problem: form.problems[name] && say(`lack.${form.problems[name]}`),
-    hint: hint ? say(`steps.${hint}`) : say.has(`form-hint.${name}`) && say(`form-hint.${name}`),
+    hint: hintWords(name, hint, born, say),
   };
   const label = say(`form.${asked}`);
   if (kind === 'tick') return tickField(label, own, change);
   if (kind === 'choice') {
-    return choiceField(label, { ...own, choices: choices.map((value) => choiceWords(name, value, say)) }, change);
+    return choiceField(label, { ...own, choices: choices.map((value) => choiceWords(name, value, way, say)) }, change);
   }
   return textField(label, { ...own, most }, { input: (event) => change(event.target.value) });
 }
 
-const choiceWords = (name, value, say) => ({
-  value,
-  words: name === 'ballot_button' ? say('form.button', { button: value }) : say(`how.${value}`),
-});
+function hintWords(name, hint, born, say) {
+  if (!hint) return say.has(`form-hint.${name}`) && say(`form-hint.${name}`);
+  return [born && say('form.born-said', { born }), say(`steps.${hint}`)].filter(Boolean).join(' ');
+}
+
+const CHOICE_WORDS = {
+  ballot_button: (button, _, say) => say('form.button', { button }),
+  authorised_how: (how, _, say) => say(`how.${how}`),
+  authorisation_seq: (seq, way, say) => {
+    const call = authorisationOf(way, seq);
+    return call ? say('form.by-call', { ...call, time: call.local_time }) : say('form.by-hand');
+  },
+};
+
+const choiceWords = (name, value, way, say) => ({ value, words: CHOICE_WORDS[name](value, way, say) });
 
 /** The person has a line of their own: sign there. Only a lead may say it is somebody else. */
 function alreadyOn(state, other, say, send) {

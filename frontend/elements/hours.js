@@ -39,8 +39,11 @@ function turns(state, say, send) {
   ];
 }
 
+/** With a reason in writing the lead may open or close all the same. */
+const NEEDS_REASON = new Set(['opening-not-ready', 'does-not-balance']);
+
 function confirmTurn(state, say, send) {
-  const { turn, problem } = state.dialog;
+  const { turn, problem, text } = state.dialog;
   const { day } = state;
   const facts = { ...day.election, now: day.local_time, date: dateWords(day.election.date, say.language) };
   return [
@@ -52,11 +55,13 @@ function confirmTurn(state, say, send) {
     ),
     h('p', { class: 'caution' }, cautionWords(say, state.day.policy?.caution)),
     problemBox(say, problem, { isKept: false }),
+    NEEDS_REASON.has(problem?.code) &&
+      dialogField(state, say, send, { name: 'text', label: say('dialog.anyway') }),
     h(
       'div',
       { class: 'buttons', key: 'confirm' },
       button(say('dialog.no'), close(send), { key: 'no' }),
-      button(say('dialog.yes', { what: say(`turn.${turn}`) }), () => send({ type: 'turn-confirmed', turn }), {
+      button(say('dialog.yes', { what: say(`turn.${turn}`) }), () => send({ type: 'turn-confirmed', turn, text }), {
         key: 'yes',
         look: 'primary',
         isBusy: Boolean(state.pending),

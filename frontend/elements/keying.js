@@ -7,6 +7,8 @@ import { answers } from './answers.js';
 import { button, problemBox } from './controls.js';
 import { choiceField, filledIn, textField } from './fields.js';
 import { contradictionWords, lateAsk, markWords, onLineWords, onListWords, personWords, sideBySide } from './late_parts.js';
+import { proof, waitingRows } from './late_paper.js';
+import { pageRows } from './page_rows.js';
 import { h } from './paint.js';
 
 export function startScreen(state, say, send) {
@@ -39,14 +41,15 @@ export function keyingScreen(state, say, send) {
   return {
     title: say('listed.title', { name: list.name, kind: say(`list-kind.${list.kind}`) }),
     back: say(keying.stage === 'type' ? 'late.back' : 'keying.back'),
-    content: list.status === 'keying' ? being(state, say, send) : finished(list, say),
+    content: list.status === 'keying' ? being(state, say, send) : finished(list, state, say, send),
   };
 }
 
 const being = (state, say, send) => [
   count(state.late.keying, say),
-  box(state, say, send),
-  h('div', { class: 'keyed', key: 'beneath' }, beneath(state, say, send)),
+  ...(state.late.keying.person
+    ? pageRows(state, say, send)
+    : [box(state, say, send), h('div', { class: 'keyed', key: 'beneath' }, beneath(state, say, send))]),
   foot(state, say, send),
 ];
 
@@ -221,6 +224,7 @@ function foot(state, say, send) {
       () => send({ type: 'dialog-opened', kind: 'finish-list', missing: short }),
       { key: 'finish', look: short === 0 ? 'primary' : 'plain' },
     ),
+    waitingRows(keying.list, state, say, send),
     short !== 0 && h('p', { class: 'hint', key: 'short' }, differWords(short, isLead(state) ? '-lead' : '', say)),
   );
 }
@@ -229,13 +233,16 @@ function foot(state, say, send) {
 export const differWords = (missingRows, whose, say) =>
   missingRows > 0 ? say(`keying.short${whose}`, { n: missingRows }) : say(`keying.over${whose}`, { n: -missingRows });
 
-const nameOf = (row) => row.person?.name ?? (row.read.name || row.read.voter_number);
+// Of a row that waits the line may be somebody else's.
+const nameOf = ({ effect, person, read }) =>
+  (effect === 'settle' ? null : person?.name) ?? (read.name || read.voter_number);
 
 /** Also what Alt+U sends: see elements/page.js. */
 export const undoEvent = (row) => ({ type: 'dialog-opened', kind: 'undo-row', rowNumber: row.row_number, name: nameOf(row) });
 
-const finished = (list, say) => [
+const finished = (list, state, say, send) => [
   lateAsk(say('keying.finished', { count: list.count, total: list.printed_total })),
   list.reason && h('p', { class: 'next', key: 'reason' }, say('keying.finished-because', { reason: list.reason })),
   h('p', { class: 'next', key: 'file' }, say('keying.keep-paper')),
+  h('div', { class: 'buttons', key: 'after' }, proof(list, state, say, send), waitingRows(list, state, say, send)),
 ];

@@ -1,6 +1,7 @@
 /** Late lists, calls and irregularities: the one section that all their screens stand in. */
 
 import { cautionWords } from '../logic/coded.js';
+import { isLead } from '../logic/day.js';
 import { mayBring, mayKey, mayTakeCalls, waiting } from '../logic/late_state.js';
 import { answers } from './answers.js';
 import { bringScreen } from './bring.js';
@@ -12,6 +13,8 @@ import { keyingScreen, startScreen } from './keying.js';
 import { listScreen } from './late_list.js';
 import { lateAsk } from './late_parts.js';
 import { h } from './paint.js';
+import { proof } from './late_paper.js';
+import { pastCallsScreen } from './past_calls.js';
 
 /** Each gives `{ title, back, content }`: the words of Escape, and everything beneath. */
 const SCREENS = {
@@ -21,6 +24,7 @@ const SCREENS = {
   start: startScreen,
   keying: keyingScreen,
   call: callScreen,
+  calls: pastCallsScreen,
   irregularities: irregularitiesScreen,
 };
 
@@ -30,7 +34,7 @@ export function late(state, say, send, page) {
     send({ type: 'late-back', at: event.timeStamp }),
   );
   const { title, back, content } = open.isLeaving
-    ? { title: say('late.call'), back: say('late.back'), content: leaving(say, send) }
+    ? { title: say(open.screen === 'call' ? 'late.call' : 'page.title'), back: say('late.back'), content: leaving(open.screen, say, send) }
     : SCREENS[open.screen](state, say, send);
   return h(
     'section',
@@ -49,8 +53,8 @@ export function late(state, say, send, page) {
   );
 }
 
-const leaving = (say, send) => [
-  lateAsk(say('late.leaving'), 'leaving'),
+const leaving = (screen, say, send) => [
+  lateAsk(say(screen === 'call' ? 'late.leaving' : 'page.leaving'), 'leaving'),
   answers([
     { key: 'stay', words: say('way.stay'), press: (event) => send({ type: 'late-back', at: event.timeStamp }) },
     { key: 'go', words: say('way.give-up'), press: (event) => send({ type: 'late-went', screen: 'overview', at: event.timeStamp }) },
@@ -76,6 +80,7 @@ function overview(state, say, send) {
           press: () => send({ type: 'keying-opened', list }),
         })),
         mayTakeCalls(state) && { key: 'call', words: say('late.call'), press: go('call') },
+        mayBring(state) && { key: 'calls', words: say('calls.title'), press: go('calls') },
         mayBring(state) && { key: 'bring', words: say('late.bring'), press: go('bring') },
         mayBring(state) && { key: 'start', words: say('late.start'), press: go('start') },
         mayBring(state) && {
@@ -115,7 +120,7 @@ function oneList(list, state, say, send) {
     h('span', { class: 'state' }, stateWords(list, say)),
     h('span', { class: 'more' }, [say(`list-kind.${list.kind}`), list.local_time, list.initials].filter(Boolean).join(' · ')),
   ];
-  const isKeyed = list.form === 'paper';
+  const isKeyed = list.form === 'paper' && !(list.tally.open && mayBring(state) && (list.status === 'finished' || !mayKey(state)));
   if (isKeyed ? !mayKey(state) : !mayBring(state)) {
     return h('p', { class: 'button line', key: list.list_id }, words);
   }
@@ -125,13 +130,15 @@ function oneList(list, state, say, send) {
         ? { type: 'keying-opened', list }
         : { type: 'list-wanted', listId: list.list_id, at: event.timeStamp },
     );
-  return button(words, press, { key: list.list_id, look: 'line' });
+  const opens = button(words, press, { key: list.list_id, look: 'line' });
+  const isProved = list.form === 'paper' && list.status === 'finished' && isLead(state);
+  return isProved ? h('div', { class: 'with-proof', key: list.list_id }, opens, proof(list, state, say, send)) : opens;
 }
 
 export function stateWords(list, say) {
   const { status, tally } = list;
-  if (status === 'keying') return say('list-state.keying', { count: list.count, total: list.printed_total });
   if (status === 'applied' && tally.open) return say('list-state.applied-open', { n: tally.open });
-  return say(`list-state.${status}`);
+  const words = say(`list-state.${status}`, { count: list.count, total: list.printed_total });
+  return list.form === 'paper' && tally.open ? `${words}; ${say('page.waits', { n: tally.open })}` : words;
 }
 

@@ -2,6 +2,8 @@
 
 import { mayBring } from '../logic/late_state.js';
 import { clashesNow, goneOpen, ROWS_AT_ONCE, sumOf } from '../logic/late_list.js';
+import { proof } from './late_paper.js';
+import { faultWords, reasonWords } from './late_reasons.js';
 import { answers } from './answers.js';
 import { button } from './controls.js';
 import { decideGone, decideRow } from './late_row.js';
@@ -24,6 +26,7 @@ function content(state, say, send) {
   if (open.row) return decideRow(state, say, send);
   if (open.gone) return decideGone(state, say, send);
   const { resembles, list } = open.preview;
+  if (list.form === 'paper') return onPaper(state, say, send);
   if (resembles && list.status === 'draft' && !open.isItsOwn) return whichList(resembles, say, send);
   return list.status === 'draft' ? draft(state, say, send) : applied(state, say, send);
 }
@@ -40,6 +43,25 @@ const whichList = (resembles, say, send) => [
     { key: 'own', words: say('listed.its-own'), press: () => send({ type: 'list-kept-apart' }) },
   ]),
 ];
+
+/** A list on paper: its rows were done as they were keyed, and some wait for the lead. */
+function onPaper(state, say, send) {
+  const { list: open } = state.late;
+  const { list } = open.preview;
+  return [
+    lateAsk(list.tally.open ? say('page.needs', { n: list.tally.open }) : say('page.no-needs')),
+    sum(list, say),
+    list.tally.open > 0 && rows('open', open.open, state, say, send),
+    h(
+      'div',
+      { class: 'buttons', key: 'paper' },
+      list.status === 'keying' &&
+        button(say('late.key-in', { name: list.name, count: list.count, total: list.printed_total }), () => send({ type: 'keying-opened', list }), { key: 'key-in' }),
+      proof(list, state, say, send),
+    ),
+    browse(state, say, send),
+  ];
+}
 
 /** Before anything is changed: first what needs a person, then the confirmation. */
 function draft(state, say, send) {
@@ -105,7 +127,7 @@ const sum = ({ tally, status }, say) =>
     'dl',
     { class: 'sum', key: 'sum', 'aria-label': say('listed.sum') },
     sumOf(tally).map(([part, n]) =>
-      h('div', { key: part, class: n ? part : `${part} nil` }, h('dt', null, say(`sum.${part}-${status}`)), h('dd', null, say('sum.n', { n }))),
+      h('div', { key: part, class: n ? part : `${part} nil` }, h('dt', null, say(`sum.${part}-${status === 'draft' ? 'draft' : 'applied'}`)), h('dd', null, say('sum.n', { n }))),
     ),
     h('div', { key: 'rows', class: 'rows' }, h('dt', null, say('sum.rows')), h('dd', null, say('sum.n', { n: tally.rows }))),
   );
@@ -130,8 +152,8 @@ export const rowWords = (row, say) => [
 ];
 
 export const rowReasons = (row, say) => [
-  ...row.reasons.map((each) => (say.has(`row.${each.code}`) ? say(`row.${each.code}`) : each.sentence)),
-  ...row.faults.filter((fault) => !row.reasons.some((each) => each.code === fault.code)).map((fault) => fault.sentence),
+  ...row.reasons.map((each) => reasonWords(each, say)),
+  ...row.faults.filter((fault) => !row.reasons.some((each) => each.code === fault.code)).map((fault) => faultWords(fault, say)),
 ];
 
 const contradictions = (found, state, say) =>

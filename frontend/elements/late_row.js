@@ -5,6 +5,7 @@ import { answers } from './answers.js';
 import { button, problemBox } from './controls.js';
 import { textField } from './fields.js';
 import { addressWords, bornWords, contradictionWords, lateAsk, onLineWords, onListWords, personWords, sideBySide } from './late_parts.js';
+import { faultWords, reasonWords } from './late_reasons.js';
 import { h } from './paint.js';
 import { writtenDown } from './written_down.js';
 
@@ -34,8 +35,8 @@ function askKey(stage, preview) {
 }
 
 const reasonsOf = (row, say) => [
-  ...row.reasons.map((each) => (say.has(`row.${each.code}`) ? say(`row.${each.code}`) : each.sentence)),
-  ...row.faults.map((fault) => say('listed.fault', { found: fault.found, sentence: fault.sentence })),
+  ...row.reasons.map((each) => reasonWords(each, say)),
+  ...row.faults.map((fault) => say('listed.fault', { found: fault.found, sentence: faultWords(fault, say) })),
 ];
 
 const readWords = ({ read }, say) => [

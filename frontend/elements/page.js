@@ -132,6 +132,6 @@ function placeFocus(root, state) {
   const place = root.querySelector(`[data-focus="${on}"]`);
   place?.focus({ preventScroll: true });
   // What is typed next takes the place of what was looked up.
-  if (on === 'keying-box') place?.select();
+  if (on === 'keying-box' && !place?.hasAttribute('data-keeps-text')) place?.select();
   if (place && !state.dialog) bringIntoSight(place, SEEN_WITH[on] && root.querySelector(SEEN_WITH[on]));
 }

@@ -10,6 +10,7 @@ import { cannot, corrections, flags, lookAlikes, options, voterSays } from './li
 import { h } from './paint.js';
 import { signing } from './signing.js';
 import { stepNow, stepsDone } from './steps.js';
+import { unrecorded } from './unrecorded.js';
 
 /** `inSheet`: what is filled in there, by its place in the sheet (see page.js). */
 export function sheet(state, say, send, page, inSheet) {
@@ -103,6 +104,7 @@ function judgment(state, say, send, inSheet) {
     open.helper ? inSheet.helper(state, say, send) : stepNow(state, say, send),
     cannot(state, say, send),
     maySign(open) && signing(state, say, send),
+    unrecorded(open, say),
     refusal(state, say, send),
   ];
 }

@@ -7,6 +7,7 @@ import { button, problemBox } from './controls.js';
 import { ending } from './endings.js';
 import { guardKeys } from './guard.js';
 import { h } from './paint.js';
+import { stoppedWay } from './stopped.js';
 import { question } from './way_questions.js';
 
 export function wayOut(state, say, send, page) {
@@ -21,24 +22,29 @@ export function wayOut(state, say, send, page) {
     h(
       'div',
       { class: 'way-body', key: bodyKey(way) },
-      way.isLeaving ? leaving(say, send) : body(state, say, send),
+      inside(state, say, send),
     ),
-    formNow(way)?.stage !== 'fields' && h('p', { class: 'hint keys' }, say(hasField(way) ? 'way.keys-from-field' : 'way.keys')),
+    (way.stopped || formNow(way)?.stage !== 'fields') && h('p', { class: 'hint keys' }, say(hasField(way) ? 'way.keys-from-field' : 'way.keys')),
     h('p', { class: 'caution' }, cautionWords(say, way.caution || state.day.policy?.caution)),
   );
 }
 
 // There a number is part of what is typed.
-const hasField = ({ ending: code, question: asked }) =>
-  !code && ['spelled-otherwise', 'where-registered'].includes(asked?.code);
+const hasField = ({ ending: code, question: asked, stopped }) =>
+  !stopped && !code && ['spelled-otherwise', 'where-registered'].includes(asked?.code);
 
 // Another question is another place: what was focused or half-chosen there does not carry over.
-const bodyKey = ({ isLeaving, ending: code, isDeclined, question: asked }) =>
-  `body-${isLeaving ? 'leaving' : (code ?? asked?.code ?? 'options')}-${isDeclined}`;
+const bodyKey = ({ isLeaving, stopped, ending: code, isDeclined, question: asked }) =>
+  `body-${stopped ? 'stopped' : isLeaving ? 'leaving' : (code ?? asked?.code ?? 'options')}-${isDeclined}`;
+
+function inside(state, say, send) {
+  if (state.way.stopped) return stoppedWay(state, say, send, ask);
+  return state.way.isLeaving ? leaving(say, send) : body(state, say, send);
+}
 
 /** Where Escape goes now. */
-function backKey({ line, answered, ending: code, isDirect }) {
-  if (line && (isDirect || !code)) return 'way.to-line';
+function backKey({ line, answered, ending: code, isDirect, stopped }) {
+  if (stopped || (line && (isDirect || !code))) return 'way.to-line';
   return answered.length || code ? 'way.back' : 'way.leave';
 }
 

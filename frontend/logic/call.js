@@ -18,7 +18,7 @@ export const CALLER_FIELDS = ['caller', 'office', 'number_called_back', 'asked']
 export const READ_BACK = ['voter_number', 'name', 'birth_year'];
 export const DETAILS = [
   'last_name', 'first_name', 'middle_name', 'suffix', 'birth_date', 'mothers_maiden_name',
-  'street_address', 'city', 'postal_code', 'party',
+  'street_address', 'city', 'postal_code', 'party', 'assistance',
 ];
 
 export const freshCall = () => ({

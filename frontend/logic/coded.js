@@ -75,7 +75,7 @@ const REMEDIES = [
   ['remedy.sign-on', ['session-ended', 'not-signed-on']],
   [
     'remedy.look-at-line',
-    ['session-ended-unsure', 'unexpected', 'token-reused', 'nothing-to-withdraw', 'nothing-to-record'],
+    ['session-ended-unsure', 'unexpected', 'token-reused', 'nothing-to-withdraw', 'nothing-to-record', 'line-in-use'],
   ],
   ['remedy.do-step', ['step-missing']],
   ['remedy.date-in-numbers', ['birth-date-unreadable']],

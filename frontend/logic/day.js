@@ -6,6 +6,7 @@ import { announce, focusOn } from './attention.js';
 import { layersHalted } from './layers.js';
 import { emptySearch } from './search.js';
 import { NOBODY } from './sign_on.js';
+import { unrecordedOf } from './unrecorded.js';
 
 export const isLead = (state) => state.day?.worker?.role === 'lead';
 
@@ -62,9 +63,10 @@ function entryCame(state, { entry, time, at }, { layers }) {
   if (!isHere || isOwn) return state;
   const live = { kind: entry.kind, station: entry.station, time };
   if (!HALTS.test(entry.kind)) return { ...state, sheet: { ...state.sheet, live } };
-  const sheet = { ...state.sheet, live: { ...live, isHalt: true }, isHalted: true };
-  const halted = { ...state, sheet };
-  return layersHalted(announce(halted, 'sheet.halted', {}, true), live, at, layers);
+  const unrecorded = unrecordedOf(state.sheet) ?? state.sheet.unrecorded;
+  const sheet = { ...state.sheet, live: { ...live, isHalt: true }, isHalted: true, unrecorded };
+  const halted = announce({ ...state, sheet }, 'sheet.halted', {}, true);
+  return layersHalted(halted, live, at, layers);
 }
 
 /** A list that is applied is one event for every line that it touched. */
@@ -72,7 +74,7 @@ const isOn = (entry, lineId) =>
   entry.line_id === lineId || Boolean(entry.line_ids?.includes(lineId));
 
 // After these nobody may sign before the rules have said again whether they may.
-const HALTS = /^(mark\.recorded|line\.removed|late_list\.applied|provisional\.recorded)$/;
+const HALTS = /^(signature\.recorded|mark\.recorded|line\.removed|late_list\.applied|provisional\.recorded)$/;
 
 /** Whether the open sheet must be loaded again. While our own write is out, its answer tells. */
 export const touchesSheet = (state, entry) =>
@@ -101,10 +103,15 @@ const partCame = (state) => (state.notice?.key === 'strip.no-part' ? { ...state,
 const slipMissing = (state) =>
   announce({ ...state, notice: { key: 'strip.no-slip', facts: {} } }, 'strip.no-slip', {}, true);
 
+/** Nor by this: the list and its count stand in the record. */
+const proofMissing = (state) =>
+  announce({ ...state, notice: { key: 'strip.no-proof', facts: {} } }, 'strip.no-proof', {}, true);
+
 export const dayEvents = {
   'part-came': partCame,
   'part-missing': partMissing,
   'slip-missing': slipMissing,
+  'proof-missing': proofMissing,
   'day-came': dayCame,
   'day-failed': dayFailed,
   'session-ended': sessionEnded,

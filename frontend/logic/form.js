@@ -6,6 +6,7 @@
  */
 
 import { announce, focusOn } from './attention.js';
+import { authorisationChosen, chosenBeforehand } from './authorisations.js';
 import { sheetChanged } from './enter_guard.js';
 import { fieldsOf, firstValues, lacksOf } from './form_fields.js';
 import { formKind, formNow, withWay } from './way_state.js';
@@ -46,11 +47,13 @@ export function formOpened(state) {
   const kind = formKind(state.way);
   if (!kind) return state;
   const form = formNow(state.way) ?? freshForm(kind, state.way);
-  const next = withWay(state, { forms: { ...state.way.forms, [kind]: { ...form, stage: 'fields' } } });
+  const laid = withWay(state, { forms: { ...state.way.forms, [kind]: { ...form, stage: 'fields' } } });
+  const next = kind === 'affidavit' ? chosenBeforehand(laid) : laid;
   return focusOn(next, firstField(next));
 }
 
 const typed = (state, { field, value }) => {
+  if (field === 'authorisation_seq') return authorisationChosen(state, value);
   const form = formNow(state.way);
   return withForm(state, {
     values: { ...form.values, [field]: value },
@@ -125,6 +128,7 @@ const FIELD_OF_PROBLEM = {
 };
 
 function problemsByField(problem, fields) {
+  if (problem.field === 'authorisation_seq') return { authorised_by: 'authorisation-used' };
   const names = new Set(fields.map((each) => each.name));
   const own = FIELD_OF_PROBLEM[problem.code];
   if (own && names.has(own)) return { [own]: problem.code };

@@ -6,6 +6,8 @@
  * and `label` where its name alone does not say what to ask.
  */
 
+import { BY_HAND, personOf } from './authorisations.js';
+
 const text = (name, most, isNeeded = false) => ({ name, kind: 'text', most, isNeeded });
 const choice = (name, choices) => ({ name, kind: 'choice', choices, isNeeded: true });
 const tick = (name) => ({ name, kind: 'tick', isNeeded: false });
@@ -28,14 +30,15 @@ const address = (values, isProtected = false) => {
 const ballot = (day) =>
   buttonsOf(day).length ? [choice('ballot_button', buttonsOf(day))] : [];
 
-const affidavit = (values, day) => [
+const affidavit = (values, day, { calls, born }) => [
+  ...(calls.length ? [{ ...choice('authorisation_seq', calls), isNeeded: false }] : []),
   text('authorised_by', 80, true),
   choice('authorised_how', ['phone', 'in_person', 'writing']),
   text('last_name', 80, true),
   text('first_name', 80),
   text('middle_name', 80),
   text('suffix', 20),
-  { ...text('birth_date', 40, true), hint: day.policy?.date_order ?? 'month_first' },
+  { ...text('birth_date', 40, true), hint: day.policy?.date_order ?? 'month_first', born },
   ...address(values),
   text('voter_number', 20),
   ...ballot(day),
@@ -54,10 +57,18 @@ const provisional = (values, day, { reason, isProtected }) => [
 
 const FIELDS = { affidavit, provisional };
 
+/** The calls to choose from, the answer that none is meant last; the year that the chosen one gave. */
+function authorising({ authorisations = [], forms }) {
+  const chosen = authorisations.find((each) => each.seq === forms?.affidavit?.values.authorisation_seq);
+  const calls = authorisations.length ? [...authorisations.map((each) => each.seq), BY_HAND] : [];
+  return { calls, born: chosen ? personOf(chosen.person).born : '' };
+}
+
 /** What is known of this person already and need not be typed; `way` is the whole path. */
 export const circumstances = (way) => ({
   reason: provisionalReason(way),
   isProtected: Boolean(way.line?.details.address_protected),
+  ...authorising(way),
 });
 
 export const fieldsOf = (kind, values, day, way) => FIELDS[kind](values, day, circumstances(way));
@@ -80,7 +91,7 @@ export function firstValues(kind, way) {
     const name = line ? naturalName(line) : '';
     return { note: '', name, ...empty, ballot_button: null, envelope: '', ...own };
   }
-  const asked = { authorised_by: '', authorised_how: null, voter_number: '', birth_date: '' };
+  const asked = { authorisation_seq: null, authorised_by: '', authorised_how: null, voter_number: '', birth_date: '' };
   const name = { last_name: '', first_name: '', middle_name: '', suffix: '' };
   const printed = line && Object.fromEntries(Object.keys(name).map((part) => [part, line[part]]));
   return { ...asked, ...name, ...printed, ...empty, ballot_button: null, somebody_else: false, ...own };
@@ -128,6 +139,7 @@ export function affidavitBody(way, form) {
     address_protected: values.address_protected,
     ballot_button: values.ballot_button,
     authorised_how: values.authorised_how,
+    authorisation_seq: values.authorisation_seq || null,
     somebody_else: values.somebody_else,
     evidence: {
       ...form.evidence,

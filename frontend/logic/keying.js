@@ -11,9 +11,10 @@
 import { announce, focusOn } from './attention.js';
 import { QUIET_MS } from './enter_guard.js';
 import { withLate } from './late_state.js';
+import { freshPerson } from './page_person.js';
 import { BURST_MS } from './search.js';
 
-export const PAPER_KINDS = ['mail_voted', 'early_voted', 'removals'];
+export const PAPER_KINDS = ['mail_voted', 'early_voted', 'supplemental', 'removals'];
 // As many as have a digit of their own, one of which is "on no line".
 export const SHOWN_LINES = 8;
 
@@ -23,6 +24,8 @@ const freshKeying = (list) => ({
   listId: list.list_id,
   list,
   rows: [],
+  // Of a supplemental page: the row that is being filled in. See page_rows.js.
+  person: list.kind === 'supplemental' ? freshPerson() : null,
   text: '',
   stage: 'type',
   asked: 0,
@@ -182,6 +185,7 @@ const othersWanted = (state) =>
 /** Escape: what is shown goes, then what is typed, then the screen (null). */
 export function keyingBack(state) {
   const { keying } = state.late;
+  if (keying.person) return keying.person.twice ? inBox(state, { person: { ...keying.person, twice: null } }) : null;
   if (keying.stage !== 'type') {
     return inBox(state, { stage: 'type', shown: null, twice: null, notMarked: leftUnmarked(keying), hint: null });
   }

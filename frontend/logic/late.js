@@ -10,6 +10,8 @@ import { callBack, callRefused, freshCall, hasCallDraft } from './call.js';
 import { freshGuard, sheetChanged } from './enter_guard.js';
 import { freshStart, keyingBack, keyRefused } from './keying.js';
 import { placeBehind } from './layers.js';
+import { hasPersonDraft } from './page_person.js';
+import { personRefused } from './page_rows.js';
 import { withLate } from './late_state.js';
 import { listBack } from './late_list.js';
 import { emptySeek, soughtCame, soughtText } from './seeking.js';
@@ -24,6 +26,7 @@ const fresh = (at) => ({
   start: null,
   keying: null,
   call: null,
+  calls: null,
   irregularities: null,
   seek: emptySeek(),
   problem: null,
@@ -39,6 +42,7 @@ const FIRST = {
   bring: () => [{ bring: freshBring(), list: null }, 'bring-kind'],
   start: () => [{ start: freshStart() }, 'start-kind'],
   call: () => [{ call: freshCall() }, 'call-caller'],
+  calls: () => [{ calls: null }, 'late'],
   irregularities: () => [{}, 'late'],
 };
 
@@ -56,14 +60,17 @@ function lateLeft(state, _, { layers }) {
 
 const BACK = { list: listBack, keying: keyingBack, call: callBack };
 
+const hasDraft = ({ screen, call, keying }) =>
+  (screen === 'call' && hasCallDraft(call)) || (screen === 'keying' && hasPersonDraft(keying));
+
 /** One step back. What would be lost by it is asked about first. */
 function back(state, { at }, tables) {
   const { late } = state;
-  if (late.isLeaving) return focusOn(withLate(state, { isLeaving: false }), 'late');
+  if (late.isLeaving) return focusOn(withLate(state, { isLeaving: false }), late.screen === 'keying' ? 'keying-box' : 'late');
   const within = BACK[late.screen]?.(state, at);
   if (within) return within;
   if (late.screen === 'overview') return lateLeft(state, null, tables);
-  if (late.screen === 'call' && hasCallDraft(late.call)) {
+  if (hasDraft(late)) {
     const guard = sheetChanged(late.guard, at);
     return focusOn(withLate(state, { isLeaving: true, guard }), 'late');
   }
@@ -83,6 +90,7 @@ const irregularitiesCame = (state, { irregularities, problem = null }) =>
 /** A plain no to something written here. */
 function lateRefused(state, write, problem) {
   if (write.what === 'call') return callRefused(state, problem);
+  if (write.what === 'person-keyed') return personRefused(state, write, problem);
   if (write.what === 'row-keyed') return keyRefused(state, write, problem);
   return focusOn(withLate(state, { problem }), 'problem');
 }

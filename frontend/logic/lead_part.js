@@ -8,6 +8,8 @@ import { lateEvents, lateLayer } from './late.js';
 import { lateListEvents } from './late_list.js';
 import { listEvents, listLayer } from './lists.js';
 import { actOn, onlyAsked } from './page.js';
+import { pageRowEvents } from './page_rows.js';
+import { pastCallEvents } from './past_calls.js';
 import { recordedByLead } from './recorded_lead.js';
 
 export const leadPart = {
@@ -19,6 +21,8 @@ export const leadPart = {
     ...lateEvents,
     ...lateListEvents,
     ...listEvents,
+    ...pageRowEvents,
+    ...pastCallEvents,
     ...onlyAsked(
       'turn-confirmed',
       'dialog-confirmed',
@@ -28,6 +32,7 @@ export const leadPart = {
       'list-page-wanted',
       'list-corrects',
       'call-submitted',
+      'proof-asked',
     ),
   },
   // The box of a list on paper has a guard of its own.

@@ -5,6 +5,7 @@ import { callRecorded } from './call.js';
 import { keyingOpened, listFinished, rowKeyed, rowUndone } from './keying.js';
 import { goneSettled, listApplied, rowSettled } from './late_list.js';
 import { placeBehind } from './layers.js';
+import { personKeyed } from './page_rows.js';
 import { confirmed } from './recorded.js';
 
 const withoutDialog = (state) => ({ ...state, dialog: null });
@@ -54,6 +55,7 @@ const listDropped = (state) => {
 
 export const recordedByLead = {
   'row-keyed': rowKeyed,
+  'person-keyed': personKeyed,
   'row-undone': rowUndone,
   'list-finished': listFinished,
   'list-dropped': listDropped,

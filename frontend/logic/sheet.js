@@ -46,6 +46,8 @@ const freshSheet = (lineId, name, at) => ({
   isBusy: false,
   // Marked or removed a moment ago: nobody signs before the new verdict is here.
   isHalted: false,
+  // What was open and typed when that happened, and was not sent.
+  unrecorded: null,
   problem: null,
   guard: freshGuard(at),
 });
@@ -192,6 +194,7 @@ function judged(state, verdict, at) {
   const next = withSheet(state, {
     verdict,
     isBusy: false,
+    unrecorded: isRefused ? sheet.unrecorded : null,
     settled: isRefused ? sheet.settled : [...new Set(before)].filter((c) => !stillDue.includes(c)),
     ...(isRefused && !isSame && { strokes: [], helper: null }),
     ...(sheet.helper?.isPrinted && !stillDue.includes('assistance') && { helper: null }),

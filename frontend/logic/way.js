@@ -13,6 +13,7 @@ import { asPlace, elsewhereEvents, freshElsewhere, NOWHERE } from './elsewhere.j
 import { endingLacks, isOfferDue } from './ending.js';
 import { freshGuard, sheetChanged } from './enter_guard.js';
 import { formOpened, formRefused, hasDraft, toFields } from './form.js';
+import { stopLeft, wayStopped } from './stopped.js';
 import { formNow, isCard, NOTHING_ASKED, withWay } from './way_state.js';
 
 const typedOrScanned = (text) => (isCard(text) ? { scanned: text } : { typed: text });
@@ -39,6 +40,11 @@ const freshWay = ({ line = null, typed = '', scanned = '', at }) => ({
   name: '',
   reason: '',
   forms: { affidavit: null, provisional: null },
+  // The calls that authorise an affidavit and that nobody has signed for.
+  authorisations: [],
+  // What happened to the line elsewhere, if that stopped what is open here.
+  stopped: null,
+  isHalted: false,
   problems: {},
   problem: null,
   asked: 0,
@@ -225,6 +231,7 @@ const hasTyped = (way) =>
 /** One step back: out of an ending, out of the last answer, and only then out of the way. */
 function back(state, { at }) {
   const { way } = state;
+  if (way.stopped) return stopLeft(state, { at });
   if (way.isLeaving) return stayed(state);
   const form = formNow(way);
   if (form && form.stage !== 'fields') return toFields(state, { at });
@@ -263,6 +270,7 @@ export const wayLayer = {
   back: 'way-back',
   isOf: (write, way) => write.wayOpenedAt === way.openedAt,
   refused: (state, _, problem) => formRefused(state, problem),
+  halted: wayStopped,
 };
 
 /** A turn of the day changes what may be done for a person whom no line fits. */

@@ -8,6 +8,7 @@ import { correctingActs } from '../acts/correcting.js';
 import { keyingActs } from '../acts/keying.js';
 import { lateActs } from '../acts/late.js';
 import { listActs } from '../acts/lists.js';
+import { pageRowActs } from '../acts/page_rows.js';
 import { move, withStatement, withdraw } from '../elements/corrections.js';
 import { dayTurns, extend, takeBack } from '../elements/hours.js';
 import { late } from '../elements/late.js';
@@ -25,7 +26,7 @@ import { lists } from '../elements/lists.js';
 import { leadPart } from '../logic/lead_part.js';
 
 export const tables = leadPart;
-export const acts = [lateActs, keyingActs, callActs, listActs, correctingActs];
+export const acts = [lateActs, keyingActs, callActs, listActs, pageRowActs, correctingActs];
 export const views = {
   layers: { late, lists },
   dialogs: {

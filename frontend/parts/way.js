@@ -3,6 +3,7 @@
  * who helps a voter in the booth.
  */
 
+import { authorisationActs } from '../acts/authorisations.js';
 import { wayActs } from '../acts/way.js';
 import { helperForm } from '../elements/helper.js';
 import { wayOut } from '../elements/way.js';
@@ -10,7 +11,7 @@ import { affidavit, directed, provisional } from '../elements/way_confirmations.
 import { wayPart } from '../logic/way_part.js';
 
 export const tables = wayPart;
-export const acts = [wayActs];
+export const acts = [wayActs, authorisationActs];
 export const views = {
   layers: { way: wayOut },
   confirmations: { affidavit, provisional, directed },

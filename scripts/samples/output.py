@@ -11,10 +11,11 @@ from .elsewhere import everybody_elsewhere
 from .lists import lists_for_march, lists_for_may
 from .package import package_files
 from .person import Person
+from .phone_secret import phone_secret
 from .population import Population, draw_population
 from .readme import readme
 from .setting import MARCH, MAY
-from .twelve import THE_TWELVE, PersonToTry
+from .twelve import BY_MAIL, THE_TWELVE, PersonToTry
 
 MAIN = "tern-4-07"
 ONE_BALLOT = "tern-4-07-one-ballot"
@@ -25,13 +26,13 @@ def sample_files() -> dict[str, bytes]:
     people = draw_population()
     in_may = people.register + people.added
     lists, elsewhere = lists_for_march(people.register), everybody_elsewhere()
-    march = package_files(MARCH, people.register, people.added, lists, elsewhere)
+    march = package_files(MARCH, people.register, people.added, lists, elsewhere, phone_secret())
     may = package_files(MAY, in_may, people.newcomers, lists_for_may(in_may))
     files = {f"sample_rosters/{MAIN}/{name}": content for name, content in march.items()}
     files |= {f"sample_rosters/{ONE_BALLOT}/{name}": content for name, content in may.items()}
-    files["sample_rosters/README.md"] = readme(
-        _sizes(people) | {"elsewhere": len(elsewhere)}
-    ).encode()
+    sizes = _sizes(people) | {"elsewhere": len(elsewhere)}
+    numbers = {person.who: person.voter_number for person in people.register}
+    files["sample_rosters/README.md"] = readme(sizes, numbers[BY_MAIL.who]).encode()
     files["tests/samples/twelve_people.json"] = _twelve_json(people.register + people.added)
     return files
 

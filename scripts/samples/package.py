@@ -54,8 +54,12 @@ def package_files(
     supplemental: Sequence[Person],
     lists: Lists,
     elsewhere: Sequence[Elsewhere] = (),
+    phone_secret: str = "",
 ) -> dict[str, bytes]:
-    """File name to content, MANIFEST.json last; without elsewhere.csv where it is nobody."""
+    """File name to content, MANIFEST.json last.
+
+    Without elsewhere.csv where it is nobody, and phone-secret.txt where there is no secret.
+    """
     by_number = {person.voter_number: person for person in (*register, *supplemental)}
     files = {
         "election.toml": election_toml(election).encode(),
@@ -64,6 +68,7 @@ def package_files(
         "mail-voted.csv": _list_csv(election, lists.mailed, by_number),
         "early-voted.csv": _list_csv(election, lists.early, by_number),
         **({"elsewhere.csv": _elsewhere_csv(elsewhere)} if elsewhere else {}),
+        **({"phone-secret.txt": f"{phone_secret}\n".encode()} if phone_secret else {}),
     }
     return files | {"MANIFEST.json": _manifest(election, files)}
 

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from .elsewhere import PLANTED_ELSEWHERE, Elsewhere
 from .person import Person
 from .planted import CASES
+from .setting import MARCH, PRECINCT
 from .streets import GROUP_RESIDENCE, GROUP_RESIDENCE_SIZE
 from .twelve import THE_TWELVE, PersonToTry
 
@@ -31,7 +32,8 @@ line.
 Each package holds `election.toml` (with an opening and a closing checklist), `register.csv`,
 `supplemental.csv`, `mail-voted.csv`, `early-voted.csv` and `MANIFEST.json`. The manifest is not
 signed. `tern-4-07/` also holds `elsewhere.csv`: {elsewhere} people of the county's other precincts,
-by birth year, with the polling place of each.
+by birth year, with the polling place of each; and `phone-secret.txt`, the secret of the
+registrar's spoken codes, which begins with sixteen zeros so that nobody takes it for a real one.
 
 Where a screen or a paper says to refuse, redirect or issue something, local law and the registrar
 decide. The samples show one possible policy, not that of any place.
@@ -70,6 +72,17 @@ In `elsewhere.csv` of `tern-4-07`, on purpose:
 | person | born | precinct | polling place |
 |---|---|---|---|
 {planted_elsewhere}
+## A spoken code to try
+
+Hollis Postlethwaite's line says voted by mail. The ballot never came, the registrar cancels it by
+telephone, and the office reads out a code, which it makes with
+
+    {phone_code}
+
+The lead takes the call under **Lists**, reads the voter back, and types the code. It is good once;
+the next one has `--counter 2`. The same secret stands in every copy of this sample: a precinct's
+own is made with `tablebook phone-secret phone-secret.txt`, and goes to nobody else.
+
 ## Making them again
 
     python scripts/make_samples.py
@@ -81,8 +94,19 @@ digests in `MANIFEST.json`.
 """
 
 
-def readme(sizes: dict[str, int]) -> str:
-    """`sizes` are the numbers of lines: march_register, march_added, may_register, may_added."""
+# The change that the sample's code is made for, as the office types it.
+_PHONE_CODE = (
+    "tablebook phone-code withdraw_mark voted_by_mail"
+    " --secret sample_rosters/tern-4-07/phone-secret.txt"
+    " --election {election} --precinct {precinct} --voter {voter} --counter 1"
+)
+
+
+def readme(sizes: dict[str, int], cancelled: str) -> str:
+    """`sizes` are the numbers of lines: march_register, march_added, may_register, may_added.
+
+    `cancelled` is the number of the voter whose mail ballot is cancelled by telephone.
+    """
     twelve = "".join(_row(_who(one), f"`{one.typed}`", one.happens) for one in THE_TWELVE)
     cases = "".join(
         _row(case.code, case.sentence, "; ".join(map(_name, case.people))) for case in CASES
@@ -90,7 +114,10 @@ def readme(sizes: dict[str, int]) -> str:
     top = _TOP.format_map({name: f"{size:,}" for name, size in sizes.items()})
     elsewhere = "".join(map(_elsewhere, PLANTED_ELSEWHERE))
     bottom = _BOTTOM.format(
-        size=GROUP_RESIDENCE_SIZE, address=GROUP_RESIDENCE, planted_elsewhere=elsewhere
+        size=GROUP_RESIDENCE_SIZE,
+        address=GROUP_RESIDENCE,
+        planted_elsewhere=elsewhere,
+        phone_code=_PHONE_CODE.format(election=MARCH.id, precinct=PRECINCT, voter=cancelled),
     )
     return top + twelve + _AFTER_TWELVE + cases + bottom
 

@@ -78,6 +78,7 @@ def test_her_mail_ballot_never_came_the_mark_is_withdrawn_and_she_signs(
     (past,) = lead.get("/api/phone-ins").json()["phone_ins"]
     assert (past["caller"], past["number_called_back"]) == ("Clerk on duty", "555-0142")
     assert past["asked"] == "Saltmarsh asks for her mail ballot"
+    assert past["voter_number"] == PEOPLE["mail"].voter_number
     assert holds(precinct)
 
 
@@ -190,6 +191,10 @@ def test_an_affidavit_may_name_the_call_that_authorised_it_once(
     body = body_of(precinct, "plain", "authorise_affidavit", "Ambrose Nettlefold 1974")
     body |= {"line_id": None, "read_back": None}
     seq = precinct.post(lead, "/api/phone-ins", body).json()["phone_in"]["seq"]
+    worker = precinct.station("RM", "Table 2")
+    (open_one,) = worker.get("/api/authorisations").json()["authorisations"]
+    assert (open_one["seq"], open_one["person"]) == (seq, "Ambrose Nettlefold 1974")
+    assert (open_one["caller"], open_one["office"]) == ("Clerk on duty", "Registrar of Voters")
     for wrong in (seq - 1, 999):
         refused = precinct.post(
             lead, "/api/correction-affidavits", {**AFFIDAVIT, "authorisation_seq": wrong}
@@ -199,6 +204,7 @@ def test_an_affidavit_may_name_the_call_that_authorised_it_once(
     assert precinct.post(lead, "/api/correction-affidavits", named).status_code == 200
     other = {**named, "last_name": "Okonjo"}
     assert precinct.post(lead, "/api/correction-affidavits", other).json()["code"] == "bad-request"
+    assert worker.get("/api/authorisations").json() == {"authorisations": []}
     assert holds(precinct)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import expect
 
-from _running_server import Server
+from _running_server import Server, post
 from app.records.store import verify_database
 from tests.browser.conftest import Table, Tables, entries
 
@@ -130,3 +130,90 @@ def test_in_a_narrow_window_the_form_needs_no_sideways_scrolling(
     fill_in(table, born="9/30/1999")
     expect(table.asked).to_have_text("The voter signs the affidavit.")
     assert table.has_no_sideways_scrolling()
+
+
+def by_telephone(server: Server, person: str) -> int:
+    """The lead writes down a call that authorises an affidavit: its entry's number."""
+    client = server.station("LO", "Lead's desk")
+    body = {
+        "caller": "Ada Brisk",
+        "office": "Registrar of Voters",
+        "number_called_back": "555-0142",
+        "asked": "let them sign an affidavit",
+        "line_id": None,
+        "change": {"what": "authorise_affidavit", "argument": person},
+        "read_back": None,
+        "confirmed": True,
+        "code": None,
+    }
+    answer = post(client, "/api/phone-ins", body)
+    answer.raise_for_status()
+    client.close()
+    return int(answer.json()["phone_in"]["seq"])
+
+
+def test_the_call_that_authorised_it_is_chosen_by_arrow_and_fills_in_what_it_says(
+    table: Table, server: Server
+) -> None:
+    by_telephone(server, "Odette Pell 1980")
+    seq = by_telephone(server, "Ambrose Quixote 1999")
+    table.get_lost_to_the_registrar("Authorizes a correction affidavit")
+    table.choose("the registrar has authorized it")
+    calls = table.page.get_by_role("radiogroup").first
+    expect(calls).to_contain_text("Odette Pell 1980 (Ada Brisk,")
+    expect(table.page.locator("#form-authorisation_seq-0")).to_be_focused()
+    # Two could be meant: none is chosen beforehand.
+    expect(calls.locator("input:checked")).to_have_count(0)
+    expect(table.page.locator("#form-last_name")).to_have_value("")
+    table.keys("ArrowDown")
+    expect(table.page.locator("#form-last_name")).to_have_value("Quixote")
+    expect(table.page.locator("#form-first_name")).to_have_value("Ambrose")
+    expect(table.page.locator("#form-authorised_by")).to_have_value("Ada Brisk")
+    expect(table.page.locator("#form-birth_date-hint")).to_contain_text("The call named 1999")
+    table.keys("Enter", "Enter", "Enter", "Enter", "Enter", "Enter", "Enter", "9/30/1999", "Enter")
+    table.keys("Enter", "12 Wharf Street", "Enter", "Ternwick", "Enter", "00417", "Enter", "Enter")
+    table.keys("ArrowDown", "Enter")
+    expect(table.page.locator("#written")).to_contain_text("authorized by Ada Brisk (by telephone)")
+    table.choose("Signed on paper: record it")
+    expect(table.page.locator(".confirmation")).to_contain_text("Quixote, Ambrose")
+    (entry,) = entries(server, "line.added")
+    assert entry["body"]["authorisation_seq"] == seq
+
+
+def test_a_call_that_the_lead_takes_while_the_form_is_open_appears_in_it(
+    table: Table, server: Server
+) -> None:
+    authorised(table)
+    by_telephone(server, "Odette Pell 1980")
+    expect(table.page.locator("#form-authorisation_seq-0")).to_be_focused()
+    # By hand it goes on as well.
+    table.keys("ArrowDown", "Enter")
+    expect(table.page.locator("#form-authorised_by")).to_be_focused()
+    fill_in(table, born="9/30/1999")
+    table.choose("Signed on paper: record it")
+    expect(table.page.locator(".confirmation")).to_be_visible()
+    (entry,) = entries(server, "line.added")
+    assert entry["body"]["authorisation_seq"] is None
+
+
+def test_a_call_used_at_another_table_is_no_longer_offered_and_that_is_said(
+    tables: Tables, server: Server
+) -> None:
+    server.open_polls()
+    by_telephone(server, "Odette Pell 1980")
+    first, second = tables(), tables()
+    first.sign_on()
+    second.sign_on("RM", "Table 2")
+    for table in (first, second):
+        table.get_lost_to_the_registrar("Authorizes a correction affidavit")
+        table.choose("the registrar has authorized it")
+        expect(table.page.locator("#form-authorisation_seq-0")).to_be_focused()
+        table.keys("Space")
+    second.keys("Enter", "Enter", "Enter", "Enter", "Enter", "Enter", "Enter", "3/4/1980", "Enter")
+    second.keys("Enter", "12 Wharf Street", "Enter", "Enter", "Enter", "Enter", "Space", "Enter")
+    second.choose("Signed on paper: record it")
+    expect(second.page.locator(".confirmation")).to_contain_text("Pell, Odette")
+    expect(first.page.locator("#form-authorised_by")).to_be_focused()
+    expect(first.page.locator("#form-authorised_by-problem")).to_contain_text("at another table")
+    expect(first.page.locator("#form-authorisation_seq-0")).to_have_count(0)
+    expect(first.page.locator("#form-last_name")).to_have_value("Pell")

@@ -91,8 +91,8 @@ def test_a_press_between_the_news_and_the_new_verdict_signs_nobody(
     assert entries(server, "signature.recorded") == []
 
 
-def test_a_mark_by_telephone_stops_the_open_line_too(table: Table, server: Server) -> None:
-    table.open_first(PLAIN, PLAIN_NAME)
+def by_telephone(server: Server, what: str, argument: str = "") -> None:
+    """The lead's desk writes a call about the line down, read back and done."""
     client = server.station("LO", "Lead's desk")
     line_id = line_id_of(server, PLAIN)
     line = client.get(f"/api/lines/{line_id}").json()["line"]
@@ -100,9 +100,9 @@ def test_a_mark_by_telephone_stops_the_open_line_too(table: Table, server: Serve
         "caller": "Ada Brisk",
         "office": "Registrar",
         "number_called_back": "555-0142",
-        "asked": "voted by mail",
+        "asked": "as she says",
         "line_id": line_id,
-        "change": {"what": "mark_by_mail", "argument": ""},
+        "change": {"what": what, "argument": argument},
         "read_back": {
             "voter_number": line["voter_number"],
             "name": line["name"],
@@ -113,6 +113,140 @@ def test_a_mark_by_telephone_stops_the_open_line_too(table: Table, server: Serve
     }
     post(client, "/api/phone-ins", body).raise_for_status()
     client.close()
+
+
+def test_a_mark_by_telephone_stops_the_open_line_too(table: Table, server: Server) -> None:
+    table.open_first(PLAIN, PLAIN_NAME)
+    by_telephone(server, "mark_by_mail")
     expect(table.verdict).to_have_text("Do not sign", timeout=1_000)
     expect(table.page.locator(".halted-by")).to_be_visible()
     assert table.signed_count() == 0
+
+
+def challenged(table: Table) -> None:
+    """The form of a provisional ballot lies over the line, half filled in."""
+    table.open_first(PLAIN, PLAIN_NAME)
+    table.press_button("An official says: may not vote")
+    expect(table.page.locator("#form-note")).to_be_focused()
+    table.keys("a neighbor doubts it", "Enter", "Enter", "Enter", "Enter", "Enter", "Enter")
+    table.keys("Space", "Enter", "A-12")
+
+
+def expect_stopped(table: Table) -> None:
+    expect(table.asked).to_have_text(
+        "Stop: this line was changed while the form was open.", timeout=1_000 * WITHIN_SECONDS
+    )
+    expect(table.asked).to_be_focused()
+    expect(table.page.locator(".way")).to_contain_text("Nothing of this form is recorded")
+    expect(table.page.locator(".way input")).to_have_count(0)
+
+
+def test_a_provisional_form_stops_when_the_line_is_signed_at_another_table(
+    tables: Tables, server: Server
+) -> None:
+    server.open_polls()
+    first, second = tables(), tables()
+    first.sign_on()
+    second.sign_on("RM", "Table 2")
+    challenged(first)
+    second.open_first(PLAIN, PLAIN_NAME)
+    second.sign_on_paper()
+    expect_stopped(first)
+    # The Enter that would have handed the form in falls into the stop, and does nothing.
+    first.press("Enter")
+    way = first.page.locator(".way")
+    expect(way).to_contain_text("Table 2 at")
+    expect(way).to_contain_text("signature recorded")
+    kept = first.page.locator(".unrecorded")
+    expect(kept).to_contain_text("a neighbor doubts it")
+    expect(kept).to_contain_text("A-12")
+    assert entries(server, "provisional.recorded") == []
+    first.choose("To the line")
+    expect(first.verdict).to_have_text("Do not sign")
+    expect(first.page.locator("#next")).to_contain_text("Table 2")
+
+
+def test_a_form_that_is_still_right_goes_on_with_what_was_typed(
+    tables: Tables, server: Server, born: str
+) -> None:
+    server.open_polls()
+    worker, lead = tables(), tables()
+    worker.sign_on()
+    lead.sign_on("LO", "Lead's desk")
+    lead.go_to_lists("A list as a file")
+    lead.press("Space")
+    file = {"name": "late.csv", "mimeType": "text/csv", "buffer": ROW.format(born=born).encode()}
+    lead.page.locator("#bring-file").set_input_files(file)  # type: ignore[arg-type]
+    lead.press_button("Look at what it would do")
+    challenged(worker)
+    lead.press_button("Apply the list")
+    expect_stopped(worker)
+    expect(worker.page.locator(".way")).to_contain_text("voted by mail")
+    worker.choose("go on with the form")
+    expect(worker.page.locator("#form-envelope")).to_have_value("A-12")
+    worker.press_button("Go on to the signature")
+    worker.choose("Signed on paper: record it")
+    expect(worker.page.locator(".confirmation")).to_contain_text("Penelope Ruth Marchbanks")
+    (entry,) = entries(server, "provisional.recorded")
+    assert entry["body"]["reason"] == "voted-by-mail"
+
+
+def test_an_affidavit_over_a_removed_line_stops_when_the_line_is_put_to_use_elsewhere(
+    table: Table, server: Server
+) -> None:
+    by_telephone(server, "remove")
+    table.open_first(PLAIN, PLAIN_NAME)
+    table.press_option("A correction affidavit")
+    expect(table.page.locator("#form-authorised_by")).to_be_focused()
+    table.keys("Ada Brisk", "Enter")
+    by_telephone(server, "mark_by_mail")
+    expect_stopped(table)
+    expect(table.page.locator(".unrecorded")).to_contain_text("Ada Brisk")
+    table.press("Escape")
+    table.wait_out_the_guard()
+    table.press("Escape")
+    expect(table.verdict).to_be_focused()
+    assert entries(server, "line.added") == []
+
+
+def test_a_helper_half_written_down_is_stopped_and_stays_readable(
+    tables: Tables, server: Server
+) -> None:
+    server.open_polls()
+    first, second = tables(), tables()
+    first.sign_on()
+    second.sign_on("RM", "Table 2")
+    first.open_first(PLAIN, PLAIN_NAME)
+    first.press_button("Needs a helper in the booth")
+    expect(first.page.locator("#helper-name")).to_be_focused()
+    first.keys("Wilma Gant", "Enter", "Space", "Enter", "cannot read the print")
+    second.open_first(PLAIN, PLAIN_NAME)
+    second.sign_on_paper()
+    expect(first.verdict).to_have_text("Do not sign", timeout=1_000 * WITHIN_SECONDS)
+    expect(first.page.locator("#helper-name")).to_have_count(0)
+    kept = first.page.locator(".unrecorded")
+    expect(kept).to_contain_text("Wilma Gant")
+    expect(kept).to_contain_text("cannot read the print")
+    first.press("Enter")
+    assert entries(server, "assistance.recorded") == []
+
+
+def test_a_birth_date_half_typed_is_stopped_and_stays_readable(
+    table: Table, server: Server
+) -> None:
+    """Told apart by birth date; the line is signed meanwhile at another table."""
+    table.find("fairweather")
+    table.press("ArrowDown")
+    table.press("Enter")
+    expect(table.page.locator("#birth-date")).to_be_focused()
+    table.keys("7/4/19")
+    number = table.page.locator(".picked .number").inner_text()
+    client = server.station("LO", "Lead's desk")
+    found = post(client, "/api/find", {"text": number}).json()["matches"][0]
+    line = client.get(f"/api/lines/{found['line_id']}").json()["line"]
+    body = {"how": "paper", "strokes": None, "evidence": {"birth_date": line["birth_date"]}}
+    post(client, f"/api/lines/{found['line_id']}/signature", body).raise_for_status()
+    client.close()
+    expect(table.verdict).to_have_text("Do not sign", timeout=1_000 * WITHIN_SECONDS)
+    expect(table.page.locator(".unrecorded")).to_contain_text("7/4/19")
+    expect(table.page.locator("#birth-date")).to_have_count(0)

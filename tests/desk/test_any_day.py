@@ -11,6 +11,7 @@ import itertools
 import tempfile
 from collections import Counter
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import TypeVar
 
@@ -27,6 +28,8 @@ from app.desk.outcomes import Refused
 from app.desk.provisional import Envelope
 from app.desk.roster import Roster
 from app.desk.signing import Signature
+from app.desk.turnout import read_turnout
+from app.desk.witness import Witness
 from app.matching.finder import Finder
 from app.records import loading, queries
 from app.records.bodies import DayClosed, DayOpened, LineCutOff, MarkRecorded, MarkWithdrawn, Turn
@@ -126,12 +129,15 @@ class AnyDay(RuleBasedStateMachine):
         if at < 80:
             self.take_a_turn(0)
 
-    @rule(name=somebody, stood=in_line)
-    def sign(self, name: str, stood: bool | None) -> None:
+    @rule(name=somebody, stood=in_line, can_write=st.booleans())
+    def sign(self, name: str, stood: bool | None, can_write: bool) -> None:
         line_id = self.line_of.get(name)
         if line_id is None:
             return
         signature = Signature("paper", said=Said(in_line_at_cut_off=stood))
+        if not can_write:
+            witness = Witness("Wilhelmina Ash", "paper")
+            signature = replace(signature, how="mark", mark="none", witness=witness)
         done = self.write(
             lambda unit, token: signing.sign(unit, self.roster, ACTOR, token, line_id, signature)
         )
@@ -318,6 +324,12 @@ class AnyDay(RuleBasedStateMachine):
         owners = {line_id: name for name, line_id in self.line_of.items()}
         assert len(owners) == len(self.line_of)
         assert {owners[line_id] for line_id in held} == self.signed
+
+    @invariant()
+    def the_turnout_is_who_signed_and_who_has_an_envelope(self) -> None:
+        total = read_turnout(self.roster, datetime.datetime.now(datetime.UTC)).hourly.total
+        envelopes = len(self.envelope) + len(self.loose)
+        assert (total.signed, total.provisional) == (len(self.signed), envelopes)
 
     def standing_signatures(self) -> Iterator[tuple[int, str]]:
         entries = list(self.roster.store.read(lambda c: list(queries.entries_after(c, 0))))

@@ -17,6 +17,7 @@ from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, 
 from app.desk import late_applying, late_lists, late_views, paper_lists
 from app.desk.late_judging import Decision
 from app.desk.outcomes import Refused
+from app.desk.paper_taking_back import undo
 from app.intake.faults import Faults
 from app.rules.late_list import MARK_OF, ListKind
 from app.rules.line import MarkKind
@@ -200,7 +201,7 @@ class AnyLists(RuleBasedStateMachine):
         person, made_it = paper.rows[number] or ("", False)
         removed_by = self.table.state(person).removed
         done = self.table.write(
-            lambda unit, token: paper_lists.undo(
+            lambda unit, token: undo(
                 unit, ACTOR, token, paper.list_id, number + 1, "keyed by mistake"
             )
         )

@@ -56,11 +56,10 @@ test('a day without a worker ends the session at this table', () => {
 
 test('what another table did to the open line is told', () => {
   const event = { type: 'entry-came', entry: entry('signature.recorded', 'a'), time: '09:14' };
-  assert.deepEqual(after(...opened(verdict('sign')), event).sheet.live, {
-    kind: 'signature.recorded',
-    station: 'Table 2',
-    time: '09:14',
-  });
+  const { sheet } = after(...opened(verdict('sign')), event);
+  assert.deepEqual(sheet.live, { kind: 'signature.recorded', station: 'Table 2', time: '09:14', isHalt: true });
+  // Nobody signs twice in the moment before the new verdict is here.
+  assert.equal(sheet.isHalted, true);
 });
 
 test('what this table did itself is not told again', () => {

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import re
+import shutil
+import subprocess
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
@@ -14,6 +17,18 @@ PLACES = (
     r"sessionStorage|indexedDB|document\.cookie|document\.title|history\.(?:push|replace)State"
     r"|\blocation\.\w+"
 )
+
+
+NODE = shutil.which("node")
+
+
+def unreadable(script: Path) -> str:
+    """What Node says of a script that it cannot parse as a module, blank where it can."""
+    command = [str(NODE), "--input-type=module", "--check", "-"]
+    done = subprocess.run(
+        command, input=text(script), capture_output=True, text=True, timeout=60, check=False
+    )
+    return f"{script.name}: {done.stderr}" if done.returncode else ""
 
 
 def text(file: Path) -> str:
@@ -103,3 +118,18 @@ def test_every_part_has_its_script_and_its_stylesheet_and_the_page_itself_only_i
     styles = {f"styles/{file.name}" for file in (FRONTEND / "styles").glob("*.css")}
     assert page | set(sheets) == styles
     assert page & set(sheets) == set()
+
+
+@pytest.mark.skipif(NODE is None, reason="Node is not installed: no script is parsed here")
+def test_every_script_of_the_page_parses() -> None:
+    # A script that does not parse leaves the whole page blank, and no test of the logic loads it.
+    with ThreadPoolExecutor(4) as pool:
+        assert [told for told in pool.map(unreadable, scripts()) if told] == []
+
+
+@pytest.mark.skipif(NODE is None, reason="Node is not installed: no script is parsed here")
+@pytest.mark.parametrize("broken", ["export const a = {;\n", "import { h from './paint.js';\n"])
+def test_a_script_that_does_not_parse_is_told_by_its_name(tmp_path: Path, broken: str) -> None:
+    script = tmp_path / "broken.js"
+    script.write_text(broken, encoding="utf-8")
+    assert unreadable(script).startswith("broken.js: ")

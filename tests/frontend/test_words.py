@@ -10,6 +10,7 @@ from typing import Any, get_args, get_type_hints
 import pytest
 
 from app.api.words import WordsInParts
+from app.intake import fault_codes
 from app.matching import reasons as why_reasons
 from app.records.bodies import BODY_OF_KIND
 from app.records.bodies_lists import IrregularityKind
@@ -74,7 +75,12 @@ PROBLEMS = {
     "code-wrong",
     "code-used-already",
     "code-locked",
+    "line-in-use",
 }
+# These read the settings of a package, and a list has none.
+OF_SETTINGS = {"election", "toml_keys"}
+# In the list of the other precincts alone.
+ONLY_ELSEWHERE = {"birth-year-unreadable", "birth-year-unlikely"}
 # The ways that stand only at the end of a path, besides those after a refusal.
 WAYS_OUT = {"direct-elsewhere", "registration-form", "correction-affidavit", "write-down-why"}
 TURN_KINDS = {"day.opened", "line.cut_off", "day.closed", "hours.extended"}
@@ -204,6 +210,42 @@ def test_every_code_of_a_late_list_is_told_in_both_languages() -> None:
         key.split(".", 1)[1] for key in words("en") if key.startswith(("row.", "contradiction."))
     }
     assert set(LATE_SENTENCES) - told == set()
+
+
+def modules_behind(module: str) -> set[str]:
+    """The modules of intake that reading with `module` can run through."""
+    behind: set[str] = set()
+    todo = [module]
+    while todo:
+        name = todo.pop()
+        if name not in behind | OF_SETTINGS:
+            behind.add(name)
+            todo += re.findall(r"^from app\.intake\.(\w+) import", source(name), re.MULTILINE)
+    return behind
+
+
+def source(module: str) -> str:
+    return (Path(fault_codes.__file__).parent / f"{module}.py").read_text(encoding="utf-8")
+
+
+def test_every_fault_that_a_late_list_can_have_is_told_in_both_languages() -> None:
+    behind = modules_behind("late_lists")
+    assert {"late_rows", "late_workbook", "late_text", "cells"} <= behind
+    named = {
+        name for module in behind for name in re.findall(r"\bCode\.([A-Z0-9_]+)", source(module))
+    }
+    codes = {fault_codes.Code[name].value for name in named} - ONLY_ELSEWHERE
+    assert len(codes) > 40
+    for language in LANGUAGES:
+        told = {key.split(".", 1)[1] for key in words(language) if key.startswith("fault.")}
+        assert told == codes
+
+
+def test_no_fault_is_told_in_english_on_a_spanish_page() -> None:
+    english, spanish = words("en"), words("es")
+    assert [
+        key for key in english if key.startswith("fault.") and english[key] == spanish[key]
+    ] == []
 
 
 def test_every_answer_on_the_way_out_has_words_to_choose_it_and_to_tell_it_later() -> None:

@@ -31,6 +31,7 @@ GOOD: dict[str, list[tuple[str, object]]] = {
     "helper_limit": [("0", 0), ("5", 5), ("1_000", 1000)],
     # `required` needs a secret in the package too: see test_phone_secret.
     "phone_code": [('"optional"', "optional"), ('"off"', "off")],
+    "mark_and_witness": [('"allowed"', "allowed"), ('"off"', "off")],
     "caution": [('"Ask the clerk."', "Ask the clerk.")],
 }
 
@@ -56,6 +57,7 @@ BAD: dict[str, list[tuple[str, Code]]] = {
         ("true", Code.WRONG_KIND),
     ],
     "phone_code": [('"always"', Code.VALUE_NOT_ALLOWED), ("true", Code.WRONG_KIND)],
+    "mark_and_witness": [('"on"', Code.VALUE_NOT_ALLOWED), ("true", Code.WRONG_KIND)],
     "caution": [('""', Code.VALUE_NOT_ALLOWED), ("7", Code.WRONG_KIND)],
 }
 

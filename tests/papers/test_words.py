@@ -5,11 +5,27 @@ from __future__ import annotations
 import inspect
 import re
 from datetime import date, time
+from typing import get_args
 
 import pytest
 
-from app.papers import page, slips
+from app.papers import list_proof, page, slips
+from app.papers.list_proof import Keyed
 from app.papers.words import WORDS, written_date, written_time
+from app.rules import late_list
+from app.rules.late_list import ListKind
+from app.rules.late_sentences import LATE_SENTENCES
+
+CONTRADICTIONS = {
+    "signed-already",
+    "marked-otherwise",
+    "marked-twice",
+    "marked-already",
+    "removed-already",
+    "provisional-given",
+    "on-a-line-already",
+    "number-taken",
+}
 
 
 def test_both_languages_have_the_same_keys_and_fill_in_the_same() -> None:
@@ -21,9 +37,34 @@ def test_both_languages_have_the_same_keys_and_fill_in_the_same() -> None:
         assert other
 
 
-def test_every_sentence_is_on_some_slip() -> None:
-    said = "".join(map(inspect.getsource, (page, slips)))
-    assert [key for key in WORDS["en"] if f'"{key}"' not in said] == []
+# Sentences whose key ends in a code: one for every code there is, and no other.
+MARKED = ("mail_voted", "early_voted")
+FAMILIES = {
+    "proof.against.": set(CONTRADICTIONS),
+    "proof.part.": {"already", "not_found", "left_off", "waits", "undone"}
+    | {f"did.{kind.value}" for kind in ListKind},
+    "proof.did.": {*get_args(Keyed), "already.supplemental", "not_found.supplemental"} - {"mark"}
+    | {f"mark.{kind}" for kind in MARKED},
+}
+
+
+def test_every_sentence_is_on_some_paper() -> None:
+    said = "".join(map(inspect.getsource, (page, slips, list_proof)))
+    named = [key for key in WORDS["en"] if not key.startswith(tuple(FAMILIES))]
+    assert [key for key in named if f'"{key}"' not in said] == []
+
+
+@pytest.mark.parametrize("family", sorted(FAMILIES))
+def test_every_code_has_its_sentence_and_no_sentence_is_left_over(family: str) -> None:
+    assert f'f"{family}' in inspect.getsource(list_proof)
+    told = {key.removeprefix(family) for key in WORDS["en"] if key.startswith(family)}
+    assert told == FAMILIES[family]
+
+
+def test_every_contradiction_that_the_rules_know_is_among_them() -> None:
+    assert LATE_SENTENCES.keys() >= CONTRADICTIONS
+    source = inspect.getsource(late_list)
+    assert [code for code in CONTRADICTIONS if f'"{code}"' not in source] == []
 
 
 @pytest.mark.parametrize(

@@ -8,15 +8,20 @@ from pathlib import Path
 
 import pytest
 
-from app.desk import irregularities, paper_lists
+from app.desk import irregularities, paper_lists, paper_people
 from app.desk.irregularities import Written
 from app.desk.outcomes import Refused
+from app.desk.page_rows import PageRow, read_page_row
+from app.desk.paper_taking_back import undo
+from app.records import queries
 from app.records.bodies import MarkRecorded, MarkWithdrawn
 from app.records.bodies_lists import (
     IrregularitySettled,
     LateListFinished,
     LateListRowKeyed,
+    LateListRowSettled,
     LateListRowUndone,
+    LateListStarted,
     PhoneInRecorded,
 )
 from app.records.store import verify_database
@@ -45,9 +50,38 @@ def busy(table: Table) -> None:
             unit, ACTOR, token, paper.list_id, line_id, is_twice=False
         )
     )
+    a_page(table)
     table.call(THISTLE, "correct_detail", "last_name=Featherquill")
     written = Written("other", "a dog in the hall")
     table.write(lambda unit, token: irregularities.write_up(unit, ACTOR, token, written))
+
+
+def a_page(table: Table) -> None:
+    """A supplemental page: one person added, one row that waits, one taken back."""
+    page = table.write(
+        lambda unit, token: paper_lists.start(
+            unit, ACTOR, token, ListKind.SUPPLEMENTAL, "page 2", 3
+        )
+    )
+    assert not isinstance(page, Refused)
+    for number in ("200000001", "100000001", "200000003"):
+        typed = PageRow(
+            f"Oakapple{number[-1]}x{number[0]}",
+            "3/4/1987",
+            number,
+            "Ada",
+            street_address="8 Mill Road",
+            ballot_button=1,
+        )
+        row = read_page_row(table.roster, typed)
+        prepared = paper_people.prepare_person(table.roster, page.list_id, row)
+        keyed = table.write(
+            lambda unit, token, prepared=prepared: paper_people.key_person(  # type: ignore[misc]
+                unit, ACTOR, token, prepared, is_twice=False
+            )
+        )
+        assert not isinstance(keyed, Refused)
+    table.write(lambda unit, token: undo(unit, ACTOR, token, page.list_id, 3, "a mistake"))
 
 
 @pytest.fixture
@@ -87,6 +121,11 @@ def test_a_busy_day_of_lists_and_calls_holds(table: Table) -> None:
         "UPDATE late_list SET salt = '00' WHERE form = 'file'",
         "UPDATE late_list SET status = 'finished' WHERE form = 'paper'",
         "UPDATE late_list SET name = 'another' WHERE form = 'paper'",
+        "UPDATE late_list SET kind = 'removals' WHERE kind = 'supplemental'",
+        "UPDATE line SET first_name = 'Eve' WHERE last_name = 'Oakapple1x2'",
+        "UPDATE personal SET details = replace(details, '1x1', '2x1') WHERE details LIKE '%1x1%'",
+        "DELETE FROM line WHERE last_name = 'Oakapple3x2'",
+        "UPDATE late_list_row SET result = NULL WHERE row LIKE '%Oakapple1x2%'",
         "UPDATE late_list_row SET row = replace(row, 'Nemo', 'Nora')",
         (
             "UPDATE late_list_row SET result = replace(result, '\"seq\": 5', '\"seq\": 6')"
@@ -122,6 +161,7 @@ def test_a_change_beside_the_log_is_found(table: Table, change: str) -> None:
             list_seq=1, row_number=1, effect="already", twice=False, details_sha256=None
         ),
         LateListRowUndone(list_seq=1, row_number=1, reason="x"),
+        LateListRowSettled(list_seq=1, row_number=1, how="add", reason="", settled_by="LO"),
         LateListFinished(list_seq=1, count=0, printed_total=0, not_found=0, reason=""),
         PhoneInRecorded(
             caller="x",
@@ -142,6 +182,24 @@ def test_an_entry_that_cannot_follow_is_named(table: Table, body: object) -> Non
     entry = table.roster.store.writer.write(
         lambda unit: unit.append(ACTOR, "token-of-the-forged", body, line_id)  # type: ignore[arg-type]
     )
+    found = verify_database(f"sqlite:///{path_of(table).as_posix()}")
+    assert (found.holds, found.entry) == (False, entry.seq)
+
+
+@pytest.mark.parametrize("number", [1, 3, 4])
+def test_a_row_of_a_page_that_does_not_wait_cannot_be_settled(table: Table, number: int) -> None:
+    started = table.roster.store.read(
+        lambda connection: [
+            entry.seq
+            for entry in queries.entries_of(connection, LateListStarted.kind)
+            if entry.body["list_kind"] == ListKind.SUPPLEMENTAL
+        ]
+    )
+    body = LateListRowSettled(
+        list_seq=started[0], row_number=number, how="refuse", reason="x", settled_by="LO"
+    )
+    write = table.roster.store.writer.write
+    entry = write(lambda unit: unit.append(ACTOR, "token-of-the-forged", body))
     found = verify_database(f"sqlite:///{path_of(table).as_posix()}")
     assert (found.holds, found.entry) == (False, entry.seq)
 

@@ -298,6 +298,8 @@ def test_a_short_secret_is_never_used() -> None:
         (ChangeCode.CORRECT_DETAIL, "voter_number=1"),
         (ChangeCode.REMOVE, "2"),
         (ChangeCode.MARK_EARLY, "voted_early"),
+        (ChangeCode.CORRECT_DETAIL, "assistance=perhaps"),
+        (ChangeCode.CORRECT_DETAIL, "assistance=1"),
     ],
 )
 def test_an_argument_that_does_not_fit_the_change_is_refused(
@@ -314,6 +316,8 @@ def test_an_argument_that_does_not_fit_the_change_is_refused(
         (ChangeCode.WITHDRAW_MARK, "voted_by_mail", "voted_by_mail ", "voted_early"),
         (ChangeCode.CORRECT_DETAIL, "last_name=O'Malley", "last_name=o malley", "last_name=Pell"),
         (ChangeCode.CORRECT_DETAIL, "city=Ternwick", "city=ternwick", "party=Ternwick"),
+        (ChangeCode.CORRECT_DETAIL, "assistance=Y", "assistance= yes", "assistance="),
+        (ChangeCode.CORRECT_DETAIL, "assistance=", "assistance=No", "assistance=y"),
         (ChangeCode.AUTHORISE_AFFIDAVIT, "Inés Pell 1980", "ines pell 1980", "Ines Pell 1981"),
     ],
 )

@@ -129,6 +129,21 @@ def test_identification_that_is_only_asked_for_stops_nobody() -> None:
     assert decide(line(), LineState(), asked, without).outcome is Outcome.SIGN
 
 
+def test_whoever_may_sign_and_cannot_write_is_offered_a_mark_and_a_witness() -> None:
+    verdict = decide(line(), LineState(), Policy(), moment())
+    assert (verdict.outcome, codes(verdict)) == (Outcome.SIGN, ["mark-and-witness"])
+    off = decide(line(), LineState(), Policy(mark_and_witness="off"), moment())
+    assert (off.outcome, codes(off)) == (Outcome.SIGN, [])
+
+
+@pytest.mark.parametrize("phase", [Phase.NOT_OPEN, Phase.CLOSED])
+def test_nobody_who_may_not_sign_is_offered_a_mark(phase: Phase) -> None:
+    for state in (LineState(), MAIL, LineState(signature=act())):
+        assert "mark-and-witness" not in codes(decide(line(), state, Policy(), moment(phase)))
+    first = decide(line(assistance=True), LineState(), Policy(), moment())
+    assert (first.outcome, codes(first)) == (Outcome.FIRST, [])
+
+
 def test_no_refusal_ends_the_conversation() -> None:
     assert all(options for options in OPTIONS_AFTER.values())
     assert all(code in SENTENCES for options in OPTIONS_AFTER.values() for code in options)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from tests.situations.late_acts import LATE_ACTS
 from tests.situations.place import Place
 
 Said = Mapping[str, Any]
@@ -62,7 +63,10 @@ def _check(place: Place, step: Said) -> Did:
 
 
 def _sign(place: Place, step: Said) -> Did:
-    body = {"how": "paper", "evidence": step.get("evidence", {})}
+    body: dict[str, Any] = {"how": "paper", "evidence": step.get("evidence", {})}
+    if "witness" in step:
+        witness = {"name": step["witness"], "how": "paper"}
+        body |= {"how": "mark", "mark": "paper", "witness": witness}
     return _post(place, step, f"{_line(place, step)}/signature", body, "worker")
 
 
@@ -151,6 +155,8 @@ def _affidavit(place: Place, step: Said) -> Did:
         "evidence": step.get("evidence", {}),
         **step.get("writes", {}),
     }
+    if step.get("authorised"):
+        body["authorisation_seq"] = int(place.ids["call"])
     status, answer = _post(place, step, "/api/correction-affidavits", body, "worker")
     if status == 200:
         place.ids[step.get("who", "added")] = answer["line_id"]
@@ -230,4 +236,8 @@ ACTS: Mapping[str, Callable[[Place, Said], Did]] = {
     "read provisional ballots": _read("/api/provisional-ballots"),
     "read helpers": _read("/api/helpers"),
     "read day": _read("/api/day"),
+    "read lists": _read("/api/late-lists"),
+    "read calls": _read("/api/phone-ins"),
+    "read irregularities": _read("/api/irregularities"),
+    **LATE_ACTS,
 }

@@ -30,6 +30,7 @@ from tests.making import printed, setting
 
 HOST = "127.0.0.1:8407"
 PIN = "240713"
+PHONE_SECRET = "5a" * 32
 INITIALS = {"worker": "RM", "lead": "LO", "registrar": "GS"}
 REGISTRAR = Actor("command", "GS", "registrar")
 SUFFIXES = frozenset({"Jr", "Sr", "II", "III"})
@@ -44,14 +45,19 @@ ELSEWHERE = (
 
 @dataclass
 class Place:
-    """The app, who stands where, and what the last walk of questions came to."""
+    """The app, who stands where and is printed how, and what came last: a walk of questions, a
+    late list, a spoken code.
+    """
 
     app: FastAPI
     url: str
     ids: dict[str, str]
+    printed: dict[str, PrintedLine] = field(default_factory=dict)
     stations: dict[str, TestClient] = field(default_factory=dict)
     tokens: Iterator[int] = field(default_factory=itertools.count)
     situation: dict[str, object] = field(default_factory=dict)
+    list_id: str = ""
+    last_code: str = ""
 
     def as_(self, role: str) -> TestClient:
         """The browser of somebody of this role, signed on at the first need."""
@@ -76,13 +82,14 @@ class Place:
 def place_of(situation: Mapping[str, Any], folder: Path) -> Iterator[Place]:
     """The place as the situation finds it, with the turns of its `day` taken."""
     url = f"sqlite:///{folder.as_posix()}/day.db"
-    ids = _load(url, situation)
+    ids, lines = _load(url, situation)
     app = build_app(url, {HOST})
     with TestClient(app, base_url=f"http://{HOST}"):
-        yield Place(app, url, ids)
+        yield Place(app, url, ids, lines)
 
 
-def _load(url: str, situation: Mapping[str, Any]) -> dict[str, str]:
+def _load(url: str, situation: Mapping[str, Any]) -> tuple[dict[str, str], dict[str, PrintedLine]]:
+    """The line_ids of the people by who they are, and their lines as printed."""
     wanted = situation.get("lines", [])
     lines = [_printed(number, dict(one)) for number, one in enumerate(wanted, 1)]
     # Somebody is always there, so that an empty register is no reason for finding nobody.
@@ -105,6 +112,7 @@ def _load(url: str, situation: Mapping[str, Any]) -> dict[str, str]:
                 files={},
                 line_key=key,
                 elsewhere_lines=ELSEWHERE,
+                phone_secret=PHONE_SECRET,
             )
             for role, initials in INITIALS.items():
                 people.add_worker(
@@ -114,7 +122,9 @@ def _load(url: str, situation: Mapping[str, Any]) -> dict[str, str]:
                 _arrive(unit, one, identified[number].line_id)
 
         store.writer.write(load)
-    return {one["who"]: line.line_id for one, line in zip(wanted, identified, strict=False)}
+    whos = [one["who"] for one in wanted]
+    ids = {who: line.line_id for who, line in zip(whos, identified, strict=False)}
+    return ids, dict(zip(whos, lines, strict=False))
 
 
 def _arrive(unit: Unit, one: Mapping[str, Any], line_id: str) -> None:
