@@ -114,6 +114,10 @@ def load(
 def serve(
     host: Annotated[str, typer.Option(help="The address to listen on.")] = "127.0.0.1",
     port: Annotated[int, typer.Option(help="The port to listen on.", min=1, max=65535)] = 8407,
+    as_written: Annotated[
+        bool,
+        typer.Option("--as-written", help="Send the page's files as written: to work on them."),
+    ] = False,
 ) -> None:
     """Serve the page and the API until interrupted."""
     from app.server import serve as serve_forever  # the web server loads slowly; only here
@@ -125,7 +129,7 @@ def serve(
         f"{setting.election.name}, precinct {setting.precinct.number}: http://{host}:{port}",
         highlight=False,
     )
-    serve_forever(Chosen.url, host, port)
+    serve_forever(Chosen.url, host, port, as_written=as_written)
 
 
 @app.command()

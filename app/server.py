@@ -33,6 +33,7 @@ from app.api.answers import Clockface
 from app.api.compressing import Compressed
 from app.api.guard import Guard
 from app.api.live import Live
+from app.api.page_files import LeanFiles
 from app.api.words import WordsInParts
 from app.desk.attention import Watch
 from app.desk.roster import open_roster
@@ -45,10 +46,13 @@ _MIME_TYPES = {".js": "text/javascript", ".css": "text/css", ".json": "applicati
 STOP_SECONDS = 2
 
 
-def build_app(url: str, hosts: Collection[str], clock: Clock | None = None) -> FastAPI:
+def build_app(
+    url: str, hosts: Collection[str], clock: Clock | None = None, *, as_written: bool = False
+) -> FastAPI:
     """The app over the day recorded at `url`, answering to the given `Host` values.
 
-    The record is opened when the app starts and closed when it stops.
+    The record is opened when the app starts and closed when it stops. The files of the page are
+    sent without comments and indentation, or `as_written`, each read anew when it is asked for.
     """
     clock = clock or SystemClock()
     live = Live()
@@ -85,16 +89,16 @@ def build_app(url: str, hosts: Collection[str], clock: Clock | None = None) -> F
     app.state.words = WordsInParts(frontend_folder() / "words")
     app.include_router(routes_words.router)
     problems.install(app)
-    _serve_page(app)
+    _serve_page(app, as_written)
     app.add_middleware(Compressed)
     app.add_middleware(Guard, hosts=hosts)
     return app
 
 
-def serve(url: str, host: str, port: int) -> None:
+def serve(url: str, host: str, port: int, *, as_written: bool = False) -> None:
     """Serve until interrupted. `host` and port are bound as given."""
     uvicorn.run(
-        build_app(url, own_hosts(host, port)),
+        build_app(url, own_hosts(host, port), as_written=as_written),
         host=host,
         port=port,
         access_log=False,
@@ -117,10 +121,12 @@ def frontend_folder() -> Path:
     return inside if inside.is_dir() else beside
 
 
-def _serve_page(app: FastAPI) -> None:
+def _serve_page(app: FastAPI, as_written: bool) -> None:
     for ending, mime_type in _MIME_TYPES.items():
         mimetypes.add_type(mime_type, ending)
-    app.mount("/", StaticFiles(directory=frontend_folder(), html=True), name="page")
+    folder = frontend_folder()
+    files = StaticFiles(directory=folder, html=True) if as_written else LeanFiles(folder)
+    app.mount("/", files, name="page")
 
 
 def _is_loopback(host: str) -> bool:

@@ -50,9 +50,10 @@ export async function hasPaper(path) {
   }
 }
 
-/** The words of one language; throws where they cannot be had. */
-export async function getWords(language) {
-  const response = await fetch(`/words/${language}.json`);
+/** The words of one part of the page in one language; throws where they cannot be had. */
+export async function getWords(language, part) {
+  const response = await fetch(`/words/${language}/${part}.json`);
+  if (!response.ok) throw new TypeError(`no words of ${part} in ${language}: ${response.status}`);
   return response.json();
 }
 

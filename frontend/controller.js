@@ -6,53 +6,53 @@
  * get the server, the clock and each other through the `desk` that is made here.
  */
 
-import { authorisationActs } from './acts/authorisations.js';
 import { dayActs } from './acts/day.js';
-import { callActs } from './acts/call.js';
 import { findingActs } from './acts/finding.js';
-import { keyingActs } from './acts/keying.js';
-import { lateActs } from './acts/late.js';
 import { lineActs } from './acts/line.js';
-import { pageRowActs } from './acts/page_rows.js';
-import { wayActs } from './acts/way.js';
 import { writingActs } from './acts/writing.js';
 import { getWords, get, hasPaper, listen, newKey, post } from './api.js';
-import { catchStrayKeys, paintPage } from './elements/page.js';
-import { firstState, isSeen, isUnmeant, update } from './logic/page.js';
+import { swallowKeys } from './elements/keys.js';
+import { catchStrayKeys, noViews, paintPage } from './elements/page.js';
+import { addStylesheet } from './elements/stylesheet.js';
+import { firstState, isSameSubject, isSeen, pageOf } from './logic/page.js';
 import { isDueAgain } from './logic/pending.js';
-import { sayIn } from './logic/wording.js';
+import { onDemand } from './on_demand.js';
+import { PARTS, TABLE } from './parts.js';
+import { LOCALE, vocabulary } from './vocabulary.js';
 
 const TICK_MS = 250;
-const LOCALE = { en: 'en-US', es: 'es-US' };
+// Longer than a fetch on a hall's network; after that the next voter may be typed.
+const KEYS_WAIT_MS = 1500;
 const NO_ANSWER = { code: 'unreachable' };
 
 const root = document.getElementById('page');
 const now = () => performance.now();
-const words = {};
+const vocabularies = vocabulary(getWords);
+const views = noViews();
 let state = null;
+let heldAt = -Infinity;
+let logic = pageOf();
+// By name, the tables of the parts that are here.
+const partsHere = new Map();
 
 const page = () => state;
-const say = () => words[state.language];
-
-// What Escape means, by what lies uppermost.
-const escapeEvent = () => {
-  if (state.lists) return { type: 'lists-left' };
-  if (state.late) return { type: 'late-back', at: now() };
-  if (state.way) return { type: 'way-back', at: now() };
-  return { type: state.sheet ? 'sheet-left' : 'box-cleared' };
-};
+const repaint = () => paintPage(root, page, vocabularies.sayingsIn(state.language), send, views);
 
 function send(event) {
   if (event.type === 'escape-pressed') {
-    send(escapeEvent());
+    send(logic.escapeEvent(state, now()));
     return;
   }
-  if (isUnmeant(state, event)) return;
+  if (logic.isUnmeant(state, event)) return;
+  if (parts.holds(event, state)) {
+    heldAt = now();
+    return;
+  }
   const before = state;
-  state = update(state, event);
-  if (isSeen(before, state)) paintPage(root, page, say(), send);
-  effects[event.type]?.(event, before);
-  if (state.way !== before.way) desk.followWay();
+  state = logic.update(state, event);
+  if (isSeen(before, state)) repaint();
+  for (const act of effects[event.type] ?? []) act(event, before);
+  for (const follow of follows) follow(before);
   const { opening } = state.search;
   if (opening) desk.openLine(opening);
 }
@@ -89,15 +89,61 @@ const desk = {
   post,
   newKey,
   listen,
+  openPaper,
   keepStation: (station) => localStorage.setItem('station', station),
 };
 
-const effects = { 'server-answered': serverAnswered, 'language-asked': speak, 'slip-asked': openSlip, 'proof-asked': openProof };
-for (const acts of [dayActs, findingActs, lineActs, writingActs, wayActs, lateActs, keyingActs, callActs, authorisationActs, pageRowActs]) {
-  const { effects: own, ...shared } = acts(desk);
-  Object.assign(effects, own);
+// What happens after an event, by its type, and what looks at every change.
+const effects = {};
+const follows = [];
+
+function join(acts) {
+  const { effects: own, follow, ...shared } = acts(desk);
+  for (const [type, act] of Object.entries(own)) (effects[type] ??= []).push(act);
+  if (follow) follows.push(follow);
   // The acts call each other only once all of them are here.
   Object.assign(desk, shared);
+}
+
+join(() => ({
+  effects: { 'server-answered': serverAnswered, 'language-asked': speak, 'slip-asked': openSlip },
+}));
+for (const acts of [dayActs, findingActs, lineActs, writingActs]) join(acts);
+
+const parts = onDemand(PARTS, {
+  isHere: (name) => partsHere.has(name),
+  bring: bringPart,
+  // The guards are asked anew: what the press opens was not in sight while it was fetched.
+  sendOn: (event, before) => {
+    if (isSameSubject(before, state)) send(Object.hasOwn(event, 'at') ? { ...event, at: now() } : event);
+  },
+  tellMissing: (error) => {
+    console.warn(error);
+    send({ type: 'part-missing' });
+  },
+});
+
+/** Module, stylesheet and words of a part, which is then on the page; fails if one cannot be had. */
+async function bringPart(name) {
+  const askedAt = now();
+  const { module, stylesheet } = PARTS[name];
+  try {
+    const [part] = await Promise.all([module(), addStylesheet(stylesheet)]);
+    // The language may change meanwhile.
+    while (!vocabularies.knows(state.language, name)) await vocabularies.learn(state.language, name);
+    addPart(name, part);
+  } catch (error) {
+    send({ type: 'server-failed', askedAt });
+    throw error;
+  }
+}
+
+function addPart(name, { tables, acts, views: shown }) {
+  partsHere.set(name, tables);
+  logic = pageOf(...partsHere.values());
+  for (const [kind, table] of Object.entries(shown)) Object.assign(views[kind], table);
+  acts.forEach(join);
+  send({ type: 'part-came' });
 }
 
 function tick() {
@@ -111,7 +157,6 @@ function tick() {
 function serverAnswered(_, before) {
   if (before.connection.isReachable || state.view !== 'table') return;
   if (state.sheet) desk.loadLine(state.sheet.lineId);
-  if (state.way && !state.way.line) desk.askWay();
   send({ type: 'asked-again' });
 }
 
@@ -125,18 +170,14 @@ function openSlip({ seq, language }) {
   openPaper(`/papers/slip-${seq}.pdf?language=${language}`, 'slip-missing');
 }
 
-function openProof({ listId, language }) {
-  openPaper(`/papers/list-${listId}.pdf?language=${language.slice(0, 2)}`, 'proof-missing');
-}
-
-async function loadWords(language) {
-  words[language] ??= sayIn(await getWords(language), LOCALE[language]);
-}
+/** A part that is here while its words in this language are not; another may come meanwhile. */
+const lackingIn = (language) =>
+  [TABLE, ...partsHere.keys()].find((part) => !vocabularies.knows(language, part));
 
 /** Changes the language once its words are here; with the server gone it stays as it is. */
 async function speak({ language }) {
   try {
-    await loadWords(language);
+    while (lackingIn(language)) await vocabularies.learn(language, lackingIn(language));
   } catch {
     send({ type: 'server-failed', askedAt: now() });
     return;
@@ -149,10 +190,11 @@ async function start() {
   const spoken = localStorage.getItem('language') ?? navigator.language.slice(0, 2);
   const language = Object.hasOwn(LOCALE, spoken) ? spoken : 'en';
   const station = localStorage.getItem('station') ?? '';
-  await loadWords(language);
+  await vocabularies.learn(language, TABLE);
   state = firstState({ language, station, at: now() });
-  paintPage(root, page, say(), send);
-  catchStrayKeys(page, send);
+  repaint();
+  catchStrayKeys(page, send, views);
+  swallowKeys(() => parts.isWaiting() && now() - heldAt < KEYS_WAIT_MS);
   setInterval(tick, TICK_MS);
   desk.askDay();
 }

@@ -1,5 +1,7 @@
 /** The calls that authorise an affidavit: loaded as soon as one may be needed on the way. */
 
+import { touchesAuthorisations } from '../logic/authorisations.js';
+
 const AFFIDAVIT = 'correction-affidavit';
 
 export function authorisationActs(desk) {
@@ -16,8 +18,8 @@ export function authorisationActs(desk) {
   };
 
   return {
-    loadAuthorisations,
     effects: {
+      'entry-came': ({ entry }) => touchesAuthorisations(desk.state, entry) && loadAuthorisations(),
       'ending-chosen': whenAffidavit,
       'line-way-opened': whenAffidavit,
     },

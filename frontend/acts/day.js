@@ -1,9 +1,6 @@
 /** The day and the session: asks how the day stands, signs on and off, hears the other tables. */
 
-import { touchesAuthorisations } from '../logic/authorisations.js';
-import { touchesResults, touchesSheet, touchesWay } from '../logic/day.js';
-import { touchesLate } from '../logic/late_state.js';
-import { touchesLists } from '../logic/lists.js';
+import { touchesResults, touchesSheet } from '../logic/day.js';
 import { timeWords } from '../logic/wording.js';
 
 // Two questions in the time within which a worker must know that the server is gone.
@@ -59,10 +56,6 @@ export function dayActs(desk) {
     if (touchesSheet(state, entry)) desk.loadLine(state.sheet.lineId);
     desk.send({ type: 'entry-came', entry, time, at: desk.now() });
     if (touchesResults(state, entry)) desk.send({ type: 'asked-again' });
-    if (touchesWay(state, entry)) desk.askWay();
-    if (touchesAuthorisations(state, entry)) desk.loadAuthorisations();
-    if (touchesLists(state, entry)) desk.loadLists();
-    if (touchesLate(state, entry)) desk.reloadLate();
     askDay();
   }
 

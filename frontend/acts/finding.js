@@ -5,8 +5,6 @@ import { BURST_MS, hasText, textToSend } from '../logic/search.js';
 // Once no character has come for this long, a scan is over.
 const SCAN_OVER_MS = 2 * BURST_MS;
 const SHOWN_LINES = 8;
-// As many as fit a dialog of a small window.
-const SHOWN_IN_DIALOG = 5;
 
 export function findingActs(desk) {
   let search = null;
@@ -53,13 +51,10 @@ export function findingActs(desk) {
     }
   }
 
-  /** The right line, looked for in the dialog that moves a signature. */
-  async function findRightLine() {
-    const { text, asked } = desk.state.dialog?.search ?? {};
-    if (!text?.trim()) return;
-    const answer = await desk.heard(desk.post('/find', { text, limit: SHOWN_IN_DIALOG }));
-    const problem = desk.problemOf(answer);
-    desk.send({ type: 'right-lines-found', asked, problem, answer: problem ? null : answer.body });
+  /** Enter where no line fits: the way of the person who is there begins. */
+  function followLost(_, before) {
+    const { lostAt } = desk.state.search;
+    if (lostAt !== null && lostAt !== before.search.lostAt) desk.send({ type: 'lost-opened', at: lostAt });
   }
 
   return {
@@ -67,9 +62,12 @@ export function findingActs(desk) {
     effects: {
       typed: findWhenTyped,
       'asked-again': find,
-      'enter-pressed': holdEnter,
+      'enter-pressed': (event, before) => {
+        holdEnter();
+        followLost(event, before);
+      },
+      'burst-ended': followLost,
       found: tellFits,
-      'right-line-typed': findRightLine,
     },
   };
 }

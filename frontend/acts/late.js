@@ -1,6 +1,7 @@
 /** Late lists and irregularities: loads what their screens show, and writes what is decided. */
 
 import { ROWS_AT_ONCE } from '../logic/late_list.js';
+import { touchesLate } from '../logic/late_state.js';
 
 // A long list is read and weighed in one go; the usual time would end too early on a slow laptop.
 const LONG_MS = 30_000;
@@ -178,9 +179,10 @@ export function lateActs(desk) {
   };
 
   return {
-    reloadLate,
     lateConfirmed,
     effects: {
+      'proof-asked': ({ listId, language }) =>
+        desk.openPaper(`/papers/list-${listId}.pdf?language=${language.slice(0, 2)}`, 'proof-missing'),
       'late-opened': loadScreen,
       'late-went': loadScreen,
       'late-back': (_, before) => {
@@ -197,6 +199,7 @@ export function lateActs(desk) {
       'gone-decided': decideGone,
       'list-apply-asked': () => desk.write('list-applied', onList('apply'), {}, { lineId: null }),
       'sought-typed': seek,
+      'entry-came': ({ entry }) => touchesLate(desk.state, entry) && reloadLate(),
       'write-accepted': () => {
         // A row of a page may wait for the lead; of other lists the answer says it all.
         const { late } = desk.state;

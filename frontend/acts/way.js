@@ -1,7 +1,12 @@
-/** The way of a person whom no line fits: asks the rules, the other precincts, and the lists. */
+/**
+ * The way of a person whom no line fits: asks the rules and the other precincts, and writes
+ * down how it ends, or who helps the voter.
+ */
 
-import { affidavitBody } from '../logic/ending.js';
-import { closestLines, isSpelledAnew } from '../logic/way.js';
+import { affidavitBody, directedBody, provisionalBody } from '../logic/ending.js';
+import { helperBody } from '../logic/helper.js';
+import { howSigned } from '../logic/strokes.js';
+import { closestLines, isSpelledAnew, touchesWay } from '../logic/way.js';
 import { formNow } from '../logic/way_state.js';
 
 // Between two keys of somebody who types: only the last of them is asked about.
@@ -71,33 +76,59 @@ export function wayActs(desk) {
   }
 
   /** Whatever a change of the way has made due. */
-  function followWay() {
+  function followWay(before) {
     const { way } = desk.state;
+    if (way === before.way) return;
     if (way?.isDue && way.isBusy) askWay();
     if (formNow(way ?? { forms: {} })?.isDue) checkForm();
   }
 
-  async function loadLists() {
-    const paths = ['/people-directed', '/provisional-ballots', '/helpers'];
-    const answers = await Promise.all(paths.map((path) => desk.heard(desk.get(path))));
-    const problem = answers.map(desk.problemOf).find(Boolean);
-    if (problem) {
-      desk.send({ type: 'lists-came', problem });
-      return;
+  function recordHelper() {
+    const { helper } = desk.state.sheet;
+    desk.write('assistance', desk.onLine('assistance'), { ...helperBody(helper), ...howSigned(helper.strokes) });
+  }
+
+  /** The ending of a way without a form: sent elsewhere, a registration form, or gone. */
+  function recordEnding() {
+    const { way } = desk.state;
+    const body = directedBody(way);
+    const name = way.line?.name || way.elsewhere.chosen?.name || way.name.trim();
+    const facts = { name, place: body.way === 'elsewhere' ? way.place : null };
+    desk.write('directed', '/people-directed', body, facts);
+  }
+
+  function recordForm() {
+    const { way } = desk.state;
+    const form = formNow(way);
+    const { values } = form;
+    const signature = howSigned(form.strokes);
+    if (form.kind === 'affidavit') {
+      const name = [values.last_name.trim(), values.first_name.trim()].filter(Boolean).join(', ');
+      const body = { ...affidavitBody(way, form), ...signature };
+      desk.write('affidavit', '/correction-affidavits', body, { name, lineId: null });
+    } else {
+      const body = { ...provisionalBody(way, form), ...signature };
+      desk.write('provisional', '/provisional-ballots', body, { name: values.name.trim() });
     }
-    const [{ people }, { ballots }, { helpers, limit }] = answers.map((each) => each.body);
-    desk.send({ type: 'lists-came', answer: { people, ballots, helpers, limit } });
+  }
+
+  /** The server is back: ask again what it could not answer. */
+  function askAgainWhenBack(_, before) {
+    const { view, way } = desk.state;
+    if (!before.connection.isReachable && view === 'table' && way && !way.line) askWay();
   }
 
   return {
-    askWay,
-    followWay,
-    loadLists,
+    follow: followWay,
     effects: {
       'way-spelled': whenTyped(() => desk.state.way?.isDue && askWay()),
       'way-came': searchWhenAsked,
       'elsewhere-typed': whenTyped(searchElsewhere),
-      'lists-opened': loadLists,
+      'ending-confirmed': recordEnding,
+      'form-recorded': recordForm,
+      'helper-recorded': recordHelper,
+      'server-answered': askAgainWhenBack,
+      'entry-came': ({ entry }) => touchesWay(desk.state, entry) && askWay(),
     },
   };
 }

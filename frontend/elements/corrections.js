@@ -2,7 +2,8 @@
 
 import { answers } from './answers.js';
 import { button, problemBox } from './controls.js';
-import { asked, close, dialogField, problemBeside, title } from './dialog_parts.js';
+import { asked, dialogField, problemBeside } from './dialog_parts.js';
+import { close, title } from './dialogs.js';
 import { choiceField, textField } from './fields.js';
 import { h } from './paint.js';
 import { moveAmongAnswers } from './answers.js';

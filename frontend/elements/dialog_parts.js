@@ -1,15 +1,11 @@
-/** The parts that every dialog is made of: its title, its reason, its two buttons. */
+/** The parts that a dialog which records something is made of: its reason, its two buttons. */
 
 import { dialogLack } from '../logic/dialog.js';
 import { problemWords } from '../logic/coded.js';
 import { button, problemBox } from './controls.js';
+import { close, title } from './dialogs.js';
 import { textField } from './fields.js';
 import { h } from './paint.js';
-
-export const close = (send) => () => send({ type: 'dialog-closed' });
-
-export const title = (words) =>
-  h('h2', { id: 'dialog-title', tabindex: '-1', 'data-focus': 'dialog' }, words);
 
 // The problems that are about one field and are told beside it.
 const FIELD_OF = {

@@ -1,13 +1,9 @@
-/** The few things that are asked in a dialog. The lead's own stand in corrections.js and hours.js. */
+/** The frame of every dialog, and the one that any table may need: the others come with their part. */
 
-import { move, withStatement, withdraw } from './corrections.js';
 import { button, problemBox } from './controls.js';
-import { close, title } from './dialog_parts.js';
-import { confirmTurn, extend, takeBack, turns } from './hours.js';
-import { dropList, finishList, irregularity, settleIrregularity, undoRow, unlockCodes } from './late_dialogs.js';
 import { h } from './paint.js';
 
-export const dialog = (state, say, send) =>
+export const dialog = (state, say, send, dialogs) =>
   h(
     'dialog',
     {
@@ -23,44 +19,29 @@ export const dialog = (state, say, send) =>
         },
       },
     },
-    KINDS[state.dialog.kind](state, say, send),
+    { ...dialogs, 'not-recorded': notRecorded }[state.dialog.kind](state, say, send),
   );
 
-const KINDS = {
-  day: (state, say, send) =>
-    state.dialog.turn ? confirmTurn(state, say, send) : turns(state, say, send),
-  extend,
-  'take-back': takeBack,
-  withdraw,
-  move,
-  left: withStatement,
-  returned: withStatement,
-  'form-given': withStatement,
-  'withdraw-provisional': withStatement,
-  'not-recorded': notRecorded,
-  irregularity,
-  'settle-irregularity': settleIrregularity,
-  'undo-row': undoRow,
-  'finish-list': finishList,
-  'drop-list': dropList,
-  'unlock-codes': unlockCodes,
-};
+export const close = (send) => () => send({ type: 'dialog-closed' });
+
+export const title = (words) =>
+  h('h2', { id: 'dialog-title', tabindex: '-1', 'data-focus': 'dialog' }, words);
 
 function notRecorded(state, say, send) {
   const { name, lineId, problem } = state.dialog;
   return [
-    title(say('dialog.not-recorded')),
+    title(say('unrecorded.title')),
     h('p', null, h('strong', null, name)),
     problemBox(say, problem, { isKept: false }),
     h(
       'div',
       { class: 'buttons' },
       lineId &&
-        button(say('dialog.open-line'), () => send({ type: 'look-alike-opened', lineId, name }), {
+        button(say('unrecorded.open-line'), () => send({ type: 'look-alike-opened', lineId, name }), {
           key: 'open',
           look: 'primary',
         }),
-      button(say('dialog.back'), close(send), { key: 'back' }),
+      button(say('unrecorded.back'), close(send), { key: 'back' }),
     ),
   ];
 }

@@ -103,7 +103,7 @@ function alreadyOn(state, other, say, send) {
       'div',
       { class: 'buttons' },
       button(
-        say('dialog.open-line'),
+        say('unrecorded.open-line'),
         () => send({ type: 'look-alike-opened', lineId: other.line_id, name: other.name }),
         { key: 'open', look: 'primary' },
       ),

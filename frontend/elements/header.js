@@ -66,9 +66,9 @@ export function header(state, say, send) {
 
 /** What waits for the lead, in words: a number alone says nothing. */
 function badge(state, say) {
-  const waits = waiting(state).filter(([key]) => key !== 'late.codes-locked');
+  const waits = waiting(state).filter(([key]) => key !== 'waits.codes-locked');
   const n = waits.reduce((sum, [, each]) => sum + each, 0);
-  const words = [n > 0 && say('late.badge', { n }), state.day.phone_code?.locked && say('late.codes-locked', { n: 1 })];
+  const words = [n > 0 && say('waits.badge', { n }), state.day.phone_code?.locked && say('waits.codes-locked', { n: 1 })];
   return words.some(Boolean) && h('span', { class: 'badge' }, words.filter(Boolean).join(', '));
 }
 
@@ -93,7 +93,7 @@ export function strip(state, say) {
 }
 
 // Whoever does not read these believes something that is not so.
-const BAD_NEWS = new Set(['signing.left', 'strip.unsent', 'strip.no-slip']);
+const BAD_NEWS = new Set(['signing.left', 'strip.unsent', 'strip.no-slip', 'strip.no-part']);
 
 /** How the strip looks, and its sentences: the worst news, and what was just told. */
 function standing(state, say) {

@@ -1,15 +1,19 @@
 /** The day's turns: taken, taken back, and hours extended by an order. */
 
 import { cautionWords } from '../logic/coded.js';
-import { mayExtend, turnsNow, turnsToTakeBack, turnWarnings } from '../logic/day.js';
 import { asTime } from '../logic/dialog.js';
+import { mayExtend, turnsNow, turnsToTakeBack, turnWarnings } from '../logic/turns.js';
 import { dateWords } from '../logic/wording.js';
 import { button, problemBox } from './controls.js';
-import { asked, close, dialogField, title } from './dialog_parts.js';
+import { asked, dialogField } from './dialog_parts.js';
+import { close, title } from './dialogs.js';
 import { h } from './paint.js';
 import { beforeAfter } from './written_down.js';
 
-export function turns(state, say, send) {
+export const dayTurns = (state, say, send) =>
+  state.dialog.turn ? confirmTurn(state, say, send) : turns(state, say, send);
+
+function turns(state, say, send) {
   const { day } = state;
   const now = turnsNow(day);
   const back = turnsToTakeBack(day);
@@ -38,7 +42,7 @@ export function turns(state, say, send) {
 /** With a reason in writing the lead may open or close all the same. */
 const NEEDS_REASON = new Set(['opening-not-ready', 'does-not-balance']);
 
-export function confirmTurn(state, say, send) {
+function confirmTurn(state, say, send) {
   const { turn, problem, text } = state.dialog;
   const { day } = state;
   const facts = { ...day.election, now: day.local_time, date: dateWords(day.election.date, say.language) };

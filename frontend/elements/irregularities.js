@@ -52,7 +52,7 @@ const one = (each, state, say, send) =>
               'aria-label': say('irregular.settle-of', { what: each.person?.name ?? each.what }),
             }),
           each.person &&
-            button(say('dialog.open-line'), () => send({ type: 'look-alike-opened', lineId: each.person.line_id, name: each.person.name }), { key: 'open', look: 'quiet' }),
+            button(say('unrecorded.open-line'), () => send({ type: 'look-alike-opened', lineId: each.person.line_id, name: each.person.name }), { key: 'open', look: 'quiet' }),
         ),
   );
 

@@ -2,7 +2,8 @@
 
 import { isLead } from '../logic/day.js';
 import { button } from './controls.js';
-import { asked, close, dialogField, problemBeside, title } from './dialog_parts.js';
+import { asked, dialogField, problemBeside } from './dialog_parts.js';
+import { close, title } from './dialogs.js';
 import { choiceField } from './fields.js';
 import { differWords } from './keying.js';
 import { h } from './paint.js';

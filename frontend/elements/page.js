@@ -1,31 +1,34 @@
-/** The whole page from the whole state. Renders only: what is pressed goes out through `send`. */
+/**
+ * The whole page from the whole state. Renders only: what is pressed goes out through `send`.
+ *
+ * `views` holds what the parts of the page show, each table empty until a part fills it:
+ * `layers` by slot of the state, `dialogs` and `confirmations` by kind, `inSheet` by what is
+ * filled in there, `shortcuts` by key and `strayKeys` by slot.
+ */
 
-import { lastCounting } from '../logic/keying.js';
 import { mayKey } from '../logic/late_state.js';
-import { hasPersonDraft } from '../logic/page_person.js';
-import { isForBox } from '../logic/stray_keys.js';
+import { openSlots } from '../logic/layers.js';
 import { confirmation } from './confirmation.js';
 import { dialog } from './dialogs.js';
 import { box, results } from './finder.js';
 import { header, strip, writeUpEvent } from './header.js';
 import { problemBox } from './controls.js';
-import { undoEvent } from './keying.js';
-import { late } from './late.js';
-import { lists } from './lists.js';
+import { isForBoxNow } from './keys.js';
 import { bringIntoSight } from './sight.js';
 import { h, paint } from './paint.js';
 import { sheet } from './sheet.js';
 import { signOn } from './sign_on.js';
 import './signature_pad.js';
-import { wayOut } from './way.js';
+
+export const noViews = () => ({ layers: {}, dialogs: {}, confirmations: {}, inSheet: {}, shortcuts: {}, strayKeys: {} });
 
 const painted = { focus: 0, said: 0, row: null };
 
 /** `page()` gives the newest state at any later moment. */
-export function paintPage(root, page, say, send) {
+export function paintPage(root, page, say, send, views) {
   const state = page();
   document.documentElement.lang = state.language;
-  paint(root, VIEWS[state.view](state, say, send, page));
+  paint(root, VIEWS[state.view](state, say, send, page, views));
   keepRowInSight(root, state);
   tell(state, say);
   placeFocus(root, state);
@@ -41,25 +44,24 @@ const VIEWS = {
     ),
   ],
   'sign-on': (state, say, send) => [signOn(state, say, send)],
-  table: (state, say, send, page) => [
+  table: (state, say, send, page, views) => [
     header(state, say, send),
     strip(state, say),
-    h('main', { class: 'table', key: 'table' }, middle(state, say, send, page)),
-    state.dialog && dialog(state, say, send),
+    h('main', { class: 'table', key: 'table' }, middle(state, say, send, page, views)),
+    state.dialog && dialog(state, say, send, views.dialogs),
   ].filter(Boolean),
 };
 
 /** One thing at a time: on the way and over the lists nothing is typed into the box. */
-function middle(state, say, send, page) {
-  if (state.lists) return lists(state, say, send);
-  if (state.late) return late(state, say, send, page);
-  if (state.way) return wayOut(state, say, send, page);
-  return [box(state, say, send), beneathBox(state, say, send, page)];
+function middle(state, say, send, page, views) {
+  const [slot] = openSlots(state);
+  if (slot) return views.layers[slot](state, say, send, page);
+  return [box(state, say, send), beneathBox(state, say, send, page, views)];
 }
 
-function beneathBox(state, say, send, page) {
-  if (state.sheet) return sheet(state, say, send, page);
-  return state.confirmation ? confirmation(state, say, send) : results(state, say, send);
+function beneathBox(state, say, send, page, { inSheet, confirmations }) {
+  if (state.sheet) return sheet(state, say, send, page, inSheet);
+  return state.confirmation ? confirmation(state, say, send, confirmations) : results(state, say, send);
 }
 
 function keepRowInSight(root, state) {
@@ -81,52 +83,31 @@ function tell(state, say) {
   document.getElementById('said-urgently').textContent = urgent ? words : '';
 }
 
-// A character made with AltGr counts as Ctrl and Alt on some keyboards.
-const isModified = (event) =>
-  (event.ctrlKey || event.altKey || event.metaKey) && !event.getModifierState('AltGraph');
-const isInField = (event) => event.target.matches('input, textarea');
-
 /** Keys for the table that whatever has the focus has no use for: see logic/stray_keys.js. */
-export function catchStrayKeys(page, send) {
+export function catchStrayKeys(page, send, views) {
   document.addEventListener('keydown', (event) => {
-    const { view, dialog: asked, sheet: open, way, lists: listed, late: later } = page();
-    if (view !== 'table' || asked || event.defaultPrevented) return;
+    const state = page();
+    if (state.view !== 'table' || state.dialog || event.defaultPrevented) return;
+    const [slot] = openSlots(state);
+    const shortcut = shortcutOf(event, views);
     if (event.key === 'Escape') send({ type: 'escape-pressed' });
-    else if (isShortcut(event)) pressShortcut(event, page(), send);
-    else if (later && !listed) strayOverLate(event, later);
-    else if (way || listed) return;
-    else if (open && event.altKey && event.code === 'KeyB') send({ type: 'cover-turned' });
-    else if (isForBox({ key: event.key, isModified: isModified(event), isInField: isInField(event) })) {
-      focusBox(document);
-    }
+    else if (shortcut) pressShortcut(event, shortcut(state), send);
+    else if (slot) views.strayKeys[slot]?.(event, state);
+    else if (state.sheet && event.altKey && event.code === 'KeyB') send({ type: 'cover-turned' });
+    else if (isForBoxNow(event)) focusBox(document);
   });
 }
 
-const SHORTCUTS = new Set(['KeyI', 'KeyU']);
-const isShortcut = (event) => event.altKey && !event.ctrlKey && SHORTCUTS.has(event.code);
+/** Alt+I writes an irregularity from anywhere. Each gives its event, or nothing. */
+const SHORTCUTS = { KeyI: (state) => mayKey(state) && writeUpEvent(state) };
 
-/** Alt+I writes an irregularity from anywhere, Alt+U takes the last keyed row back. */
-function pressShortcut(event, state, send) {
-  const { late: later } = state;
-  const last = later?.screen === 'keying' && lastCounting(later.keying);
-  if (event.code === 'KeyI' && mayKey(state)) {
-    event.preventDefault();
-    send(writeUpEvent(state));
-  } else if (event.code === 'KeyU' && last) {
-    event.preventDefault();
-    send(undoEvent(last));
-  }
-}
+const shortcutOf = (event, { shortcuts }) =>
+  event.altKey && !event.ctrlKey && (SHORTCUTS[event.code] ?? shortcuts[event.code]);
 
-/** A name typed, or a card scanned, while something else has the focus goes into the one box. */
-function strayOverLate(event, { screen, keying }) {
-  const box = screen === 'keying' && !hasPersonDraft(keying) && document.querySelector('[data-focus="keying-box"]');
-  const key = { key: event.key, isModified: isModified(event), isInField: isInField(event) };
-  if (!box || !isForBox(key)) return;
-  // A digit on an answer chooses it: see elements/answers.js.
-  if (event.target.closest('.answers') && /^[1-9]$/.test(event.key)) return;
-  box.focus({ preventScroll: true });
-  box.select();
+function pressShortcut(event, meant, send) {
+  if (!meant) return;
+  event.preventDefault();
+  send(meant);
 }
 
 /** The character itself follows the focus into the box, and replaces what stands there. */
@@ -151,6 +132,6 @@ function placeFocus(root, state) {
   const place = root.querySelector(`[data-focus="${on}"]`);
   place?.focus({ preventScroll: true });
   // What is typed next takes the place of what was looked up.
-  if (on === 'keying-box' && !hasPersonDraft(state.late?.keying)) place?.select();
+  if (on === 'keying-box' && !place?.hasAttribute('data-keeps-text')) place?.select();
   if (place && !state.dialog) bringIntoSight(place, SEEN_WITH[on] && root.querySelector(SEEN_WITH[on]));
 }

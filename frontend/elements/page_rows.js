@@ -50,7 +50,7 @@ function field({ name, label, kind, most, choices }, { late, day }, say, send) {
   const hint = name === 'birth_date' && say(`steps.${day.policy?.date_order ?? 'month_first'}`);
   return textField(
     say(label),
-    { ...own, most, hint, ...(isFirst && { 'data-focus': 'keying-box' }) },
+    { ...own, most, hint, ...(isFirst && { 'data-focus': 'keying-box', 'data-keeps-text': '' }) },
     { input: (event) => change(event.target.value) },
   );
 }

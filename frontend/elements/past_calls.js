@@ -56,7 +56,7 @@ const line = ({ line_id: lineId, name, voter_number: number }, say, send) =>
   lineId
     ? [
         ...beneath(h('strong', null, name), number),
-        button(say('dialog.open-line'), () => send({ type: 'look-alike-opened', lineId, name }), { look: 'quiet', 'aria-label': say('calls.open', { name }) }),
+        button(say('unrecorded.open-line'), () => send({ type: 'look-alike-opened', lineId, name }), { look: 'quiet', 'aria-label': say('calls.open', { name }) }),
       ]
     : say('calls.no-line');
 

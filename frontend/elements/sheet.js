@@ -6,14 +6,14 @@ import { dateWords } from '../logic/wording.js';
 import { ballot } from './ballot.js';
 import { button, problemBox } from './controls.js';
 import { guardKeys } from './guard.js';
-import { helperForm } from './helper.js';
 import { cannot, corrections, flags, lookAlikes, options, voterSays } from './line_actions.js';
 import { h } from './paint.js';
 import { signing } from './signing.js';
 import { stepNow, stepsDone } from './steps.js';
-import { unrecorded } from './stopped.js';
+import { unrecorded } from './unrecorded.js';
 
-export function sheet(state, say, send, page) {
+/** `inSheet`: what is filled in there, by its place in the sheet (see page.js). */
+export function sheet(state, say, send, page, inSheet) {
   const { sheet: open } = state;
   const guards = guardKeys(page, (newest) => newest.sheet?.guard, send, () => send({ type: 'sheet-left' }));
   return h(
@@ -29,7 +29,7 @@ export function sheet(state, say, send, page) {
     h(
       'div',
       { class: 'sheet-body' },
-      h('div', { class: 'judgment' }, judgment(state, say, send)),
+      h('div', { class: 'judgment' }, judgment(state, say, send, inSheet)),
       h('aside', { class: 'facts', 'aria-label': say('sheet.facts') }, facts(state, say, send)),
     ),
   );
@@ -78,7 +78,7 @@ function brief(open, say) {
   );
 }
 
-function judgment(state, say, send) {
+function judgment(state, say, send, inSheet) {
   const { sheet: open } = state;
   const { verdict } = open;
   if (!verdict || open.isHalted) {
@@ -101,7 +101,7 @@ function judgment(state, say, send) {
     }),
     flags(open, say),
     stepsDone(open, say),
-    open.helper ? helperForm(state, say, send) : stepNow(state, say, send),
+    open.helper ? inSheet.helper(state, say, send) : stepNow(state, say, send),
     cannot(state, say, send),
     maySign(open) && signing(state, say, send),
     unrecorded(open, say),

@@ -5,6 +5,7 @@ import { kindWords, sentenceOf } from '../logic/coded.js';
 import { isDrawnOn, mayGoOn, typedOn } from '../logic/stopped.js';
 import { answers } from './answers.js';
 import { h } from './paint.js';
+import { typedWords } from './unrecorded.js';
 
 export function stoppedWay(state, say, send, ask) {
   const { way, sheet } = state;
@@ -34,18 +35,3 @@ function valueWords(field, value, way, say) {
   if (field?.name === 'authorised_how') return say(`how.${value}`);
   return typeof value === 'string' ? value : say('stopped.ticked');
 }
-
-/** Readable until the worker leaves; `typed` is label and value each. */
-const typedWords = (typed, isDrawn, say) =>
-  (typed.length > 0 || isDrawn) &&
-  h(
-    'div',
-    { class: 'unrecorded', key: 'unrecorded' },
-    h('h4', null, say('sheet.unrecorded')),
-    typed.length > 0 && h('dl', null, typed.flatMap(([label, value]) => [h('dt', null, label), h('dd', null, value)])),
-    isDrawn && h('p', null, say('sheet.unrecorded-drawn')),
-  );
-
-/** The same for what was open on the sheet itself. */
-export const unrecorded = ({ unrecorded: kept }, say) =>
-  kept && typedWords(kept.typed.map(([label, value]) => [say(label), value]), kept.isDrawn, say);

@@ -1,37 +1,12 @@
 /**
- * The day, who is signed on, the day's turns and what arrives from other tables. Pure.
+ * The day, who is signed on, and what arrives from other tables. Pure.
  */
 
 import { announce, focusOn } from './attention.js';
+import { layersHalted } from './layers.js';
 import { emptySearch } from './search.js';
 import { NOBODY } from './sign_on.js';
-import { unrecordedOf, wayStopped } from './stopped.js';
-
-/** The turns that can be taken in each phase, in order. */
-const TURNS = { not_open: ['open'], open: ['cut-off', 'close'], cut_off: ['close'], closed: [] };
-
-export const turnsNow = (day) => TURNS[day.phase] ?? [];
-
-/** Whether an order may extend the hours now. */
-export const mayExtend = (day) => day.phase === 'open' || day.phase === 'cut_off';
-
-/** The turns that were taken last and may be taken back, as kinds of the day log. */
-export const turnsToTakeBack = (day) => day.may_withdraw ?? [];
-
-const hourOf = (time) => time.slice(0, 5);
-
-/**
- * What is out of the ordinary about taking `turn` now, as codes. The clock of the laptop may
- * be wrong, so these are told and forbid nothing.
- */
-export function turnWarnings({ election, local_time: now, is_election_date: isToday }, turn) {
-  const isBefore = (time) => now < hourOf(time);
-  return [
-    !isToday && 'other-day',
-    turn === 'open' && isBefore(election.opens) && 'before-opens',
-    turn !== 'open' && isBefore(election.closes) && 'before-closes',
-  ].filter(Boolean);
-}
+import { unrecordedOf } from './unrecorded.js';
 
 export const isLead = (state) => state.day?.worker?.role === 'lead';
 
@@ -82,7 +57,7 @@ const leftTable = (state, signOn) =>
   );
 
 /** Something happened to the open line at another table. */
-function entryCame(state, { entry, time, at }) {
+function entryCame(state, { entry, time, at }, { layers }) {
   const isHere = state.sheet && isOn(entry, state.sheet.lineId);
   const isOwn = entry.station === state.day?.station;
   if (!isHere || isOwn) return state;
@@ -91,7 +66,7 @@ function entryCame(state, { entry, time, at }) {
   const unrecorded = unrecordedOf(state.sheet) ?? state.sheet.unrecorded;
   const sheet = { ...state.sheet, live: { ...live, isHalt: true }, isHalted: true, unrecorded };
   const halted = announce({ ...state, sheet }, 'sheet.halted', {}, true);
-  return wayStopped(halted, live, at);
+  return layersHalted(halted, live, at, layers);
 }
 
 /** A list that is applied is one event for every line that it touched. */
@@ -112,15 +87,17 @@ export const touchesResults = (state, entry) =>
   (entry.kind === 'late_list.applied' && state.search.text.trim() !== '') ||
   state.search.matches.some((match) => isOn(entry, match.line_id));
 
-/** A turn of the day changes what may be done for a person whom no line fits. */
-export const touchesWay = (state, entry) =>
-  Boolean(state.way) && !state.way.line && !state.pending && isTurn(entry);
-
-const isTurn = (entry) => /^(day\.|line\.cut_off$|hours\.|turn\.)/.test(entry.kind);
+export const isTurn = (entry) => /^(day\.|line\.cut_off$|hours\.|turn\.)/.test(entry.kind);
 
 /** Told in the strip until the record is through: see logic/pending.js. */
 const stayed = (state) =>
   announce({ ...state, notice: { key: 'strip.unsent', facts: {} } }, 'strip.unsent', {}, true);
+
+/** A part of the page did not come: it is fetched again when it is asked for again. */
+const partMissing = (state) =>
+  announce({ ...state, notice: { key: 'strip.no-part', facts: {} } }, 'strip.no-part', {}, true);
+
+const partCame = (state) => (state.notice?.key === 'strip.no-part' ? { ...state, notice: null } : state);
 
 /** Nothing is lost by it: the slip is written by hand. */
 const slipMissing = (state) =>
@@ -131,6 +108,8 @@ const proofMissing = (state) =>
   announce({ ...state, notice: { key: 'strip.no-proof', facts: {} } }, 'strip.no-proof', {}, true);
 
 export const dayEvents = {
+  'part-came': partCame,
+  'part-missing': partMissing,
   'slip-missing': slipMissing,
   'proof-missing': proofMissing,
   'day-came': dayCame,

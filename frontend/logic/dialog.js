@@ -45,25 +45,16 @@ const placeOf = ({ kind, turn }) =>
 
 const withDialog = (state, changes) => ({ ...state, dialog: { ...state.dialog, ...changes } });
 
-/** One step back, if there is one; otherwise the dialog goes. */
-function closed(state) {
-  const { dialog } = state;
-  if (!dialog) return state;
-  if (dialog.chosen) {
-    return focusOn(withDialog(state, { chosen: null, problem: null }), 'dialog-search');
-  }
-  const isOfDay = dialog.turn || ['extend', 'take-back'].includes(dialog.kind);
-  if (isOfDay) return focusOn({ ...state, dialog: { ...freshDialog, kind: 'day' } }, 'dialog');
-  return focusOn({ ...state, dialog: null }, placeBehind(state));
-}
+const TO_DAY = { dialog: { ...freshDialog, kind: 'day' }, place: 'dialog' };
 
-/** What has the focus once no dialog is open any more. */
-export function placeBehind(state) {
-  if (state.lists) return 'lists';
-  if (state.late) return state.late.screen === 'keying' ? 'keying-box' : 'late';
-  if (state.way) return 'way';
-  return state.sheet ? 'verdict' : 'box';
-}
+/** What a dialog goes back to, by its kind; any other one just goes. */
+export const dialogsBehind = {
+  day: ({ turn }) => (turn ? TO_DAY : null),
+  extend: () => TO_DAY,
+  'take-back': () => TO_DAY,
+  move: (dialog) =>
+    dialog.chosen && { dialog: { ...dialog, chosen: null, problem: null }, place: 'dialog-search' },
+};
 
 const typed = (state, { field = 'text', text }) =>
   state.dialog ? withDialog(state, { [field]: text, problem: null }) : state;
@@ -135,7 +126,6 @@ const onDialog = (change) => (state, event) => (state.dialog ? change(state, eve
 
 export const dialogEvents = {
   'dialog-opened': opened,
-  'dialog-closed': closed,
   'dialog-typed': typed,
   'dialog-lacking': onDialog(lacking),
   'right-line-typed': onDialog(lineTyped),

@@ -68,14 +68,6 @@ export const helperBody = (helper) => ({
   statement_of_support: helper.hasStatement,
 });
 
-export const NO_HELPER = {
-  wanted: false,
-  helper_name: '',
-  helper_is: null,
-  reason: '',
-  statement_of_support: false,
-};
-
 const onHelper = (change) => (state, event) => (state.sheet?.helper ? change(state, event) : state);
 
 export const helperEvents = {

@@ -5,11 +5,11 @@
  */
 
 import { focusOn } from './attention.js';
-import { placeBehind } from './dialog.js';
 import { freshBring } from './bring.js';
-import { callBack, freshCall, hasCallDraft } from './call.js';
-import { freshGuard, keyPressed, sheetChanged } from './enter_guard.js';
+import { callBack, callRefused, freshCall, hasCallDraft } from './call.js';
+import { freshGuard, sheetChanged } from './enter_guard.js';
 import { freshStart, keyingBack, keyRefused } from './keying.js';
+import { placeBehind } from './layers.js';
 import { hasPersonDraft } from './page_person.js';
 import { personRefused } from './page_rows.js';
 import { withLate } from './late_state.js';
@@ -53,8 +53,10 @@ function went(state, { screen, at }) {
   return focusOn({ ...state, notice: null, late }, place);
 }
 
-export const lateLeft = (state) =>
-  focusOn({ ...state, late: null }, placeBehind({ ...state, late: null }));
+function lateLeft(state, _, { layers }) {
+  const left = { ...state, late: null };
+  return focusOn(left, placeBehind(left, layers));
+}
 
 const BACK = { list: listBack, keying: keyingBack, call: callBack };
 
@@ -62,12 +64,12 @@ const hasDraft = ({ screen, call, keying }) =>
   (screen === 'call' && hasCallDraft(call)) || (screen === 'keying' && hasPersonDraft(keying));
 
 /** One step back. What would be lost by it is asked about first. */
-function back(state, { at }) {
+function back(state, { at }, tables) {
   const { late } = state;
   if (late.isLeaving) return focusOn(withLate(state, { isLeaving: false }), late.screen === 'keying' ? 'keying-box' : 'late');
   const within = BACK[late.screen]?.(state, at);
   if (within) return within;
-  if (late.screen === 'overview') return lateLeft(state);
+  if (late.screen === 'overview') return lateLeft(state, null, tables);
   if (hasDraft(late)) {
     const guard = sheetChanged(late.guard, at);
     return focusOn(withLate(state, { isLeaving: true, guard }), 'late');
@@ -86,16 +88,22 @@ const irregularitiesCame = (state, { irregularities, problem = null }) =>
   withLate(state, problem ? { problem } : { irregularities, problem: null });
 
 /** A plain no to something written here. */
-export function lateRefused(state, write, problem) {
+function lateRefused(state, write, problem) {
+  if (write.what === 'call') return callRefused(state, problem);
   if (write.what === 'person-keyed') return personRefused(state, write, problem);
   if (write.what === 'row-keyed') return keyRefused(state, write, problem);
   return focusOn(withLate(state, { problem }), 'problem');
 }
 
-export const lateKeyNoted = (state, key) =>
-  withLate(state, { guard: keyPressed(state.late.guard, key) });
+/** As a layer over the box: see layers.js. */
+export const lateLayer = {
+  place: ({ screen }) => (screen === 'keying' ? 'keying-box' : 'late'),
+  back: 'late-back',
+  isOf: (write, late) => write.lateOpenedAt === late.openedAt,
+  refused: lateRefused,
+};
 
-const whileOpen = (change) => (state, event) => (state.late ? change(state, event) : state);
+const whileOpen = (change) => (state, event, tables) => (state.late ? change(state, event, tables) : state);
 
 export const lateEvents = {
   'late-opened': opened,

@@ -20,10 +20,10 @@ export function waiting(state) {
   const { counts, phone_code: code } = state.day ?? {};
   if (!mayBring(state) || !counts) return [];
   return [
-    ['late.rows-wait', counts.late_rows_open ?? 0],
-    ['late.drafts-wait', counts.late_lists_draft ?? 0],
-    ['late.irregular-wait', counts.irregularities_open ?? 0],
-    ['late.codes-locked', code?.locked ? 1 : 0],
+    ['waits.rows', counts.late_rows_open ?? 0],
+    ['waits.drafts', counts.late_lists_draft ?? 0],
+    ['waits.irregular', counts.irregularities_open ?? 0],
+    ['waits.codes-locked', code?.locked ? 1 : 0],
   ].filter(([, n]) => n > 0);
 }
 

@@ -1,6 +1,7 @@
 /** The lead's lists: who was sent where, provisional ballots, helpers. Pure. */
 
 import { focusOn } from './attention.js';
+import { placeBehind } from './layers.js';
 
 const LIST_ROLES = new Set(['lead', 'registrar']);
 
@@ -15,12 +16,13 @@ const came = (state, { answer, problem }) => {
   return { ...state, lists: problem ? { ...state.lists, problem } : { ...answer, problem: null } };
 };
 
-const left = (state) => focusOn({ ...state, lists: null }, placeWithout(state));
-
-function placeWithout(state) {
-  if (state.late) return 'late';
-  return state.sheet ? 'verdict' : 'box';
+function left(state, _, { layers }) {
+  const closed = { ...state, lists: null };
+  return focusOn(closed, placeBehind(closed, layers));
 }
+
+/** As a layer over the box: see layers.js. Nothing is written on it. */
+export const listLayer = { place: () => 'lists', back: 'lists-left' };
 
 const LISTED = /^(person\.|provisional\.|assistance\.)/;
 

@@ -1,30 +1,22 @@
 /**
  * The whole page as one value, and the one function that moves it on. Pure: no DOM,
  * no fetch, no clock, no storage. Times come in with the events.
+ *
+ * Here stands what every table needs. The rarer screens are parts that come when they are
+ * first asked for (see parts.js): each brings tables of the same shape as `TABLE`.
  */
 
 import { connectionEvents, unheard } from './connection.js';
-import { authorisationEvents } from './authorisations.js';
-import { bringEvents } from './bring.js';
-import { callEvents } from './call.js';
 import { dayEvents } from './day.js';
-import { dialogEvents } from './dialog.js';
 import { comesTooSoon, keyPressed } from './enter_guard.js';
-import { formEvents } from './form.js';
-import { helperEvents } from './helper.js';
-import { keyingEvents } from './keying.js';
-import { lateEvents, lateKeyNoted } from './late.js';
-import { lateListEvents } from './late_list.js';
-import { listEvents } from './lists.js';
-import { pageRowEvents } from './page_rows.js';
-import { pastCallEvents } from './past_calls.js';
+import { dialogClosed, escapeEvent, slotOfKeys } from './layers.js';
 import { pendingEvents } from './pending.js';
+import { recordedAtTable } from './recorded.js';
 import { emptySearch, searchEvents } from './search.js';
 import { sheetEvents } from './sheet.js';
 import { NOBODY, signOnEvents } from './sign_on.js';
-import { stoppedEvents } from './stopped.js';
-import { wayEvents } from './way.js';
 
+/** What a part owns is null until the part is here. */
 export const firstState = ({ language, station, at }) => ({
   language,
   station,
@@ -46,66 +38,85 @@ export const firstState = ({ language, station, at }) => ({
   said: { key: null, facts: {}, urgent: false, count: 0 },
 });
 
-// These only ask the controller to act: the page changes when its answer comes.
-const ASKED_OF_CONTROLLER = [
-  'language-asked',
-  'sign-off-asked',
-  'sign-pressed',
-  'card-completed',
-  'no-helper',
-  'helper-recorded',
-  'turn-confirmed',
-  'dialog-confirmed',
-  'ending-confirmed',
-  'form-recorded',
-  'slip-asked',
-  'proof-asked',
-  'row-decided',
-  'gone-decided',
-  'list-apply-asked',
-  'list-page-wanted',
-  'list-corrects',
-  'call-submitted',
-];
+/** Events that only ask the acts to do something: the page changes when the answer comes. */
+export const onlyAsked = (...types) => Object.fromEntries(types.map((type) => [type, (state) => state]));
 
-/** A key on the uppermost thing that is worked with keys: the way, or the open line. */
+/** A key on the uppermost thing that is worked with keys. */
 function keyNoted(state, key) {
-  if (state.late) return lateKeyNoted(state, key);
-  const part = state.way ? 'way' : 'sheet';
-  const on = state[part];
-  return on ? { ...state, [part]: { ...on, guard: keyPressed(on.guard, key) } } : state;
+  const slot = slotOfKeys(state);
+  if (!slot) return state;
+  return { ...state, [slot]: { ...state[slot], guard: keyPressed(state[slot].guard, key) } };
 }
 
-const EVENTS = {
-  ...authorisationEvents,
-  ...connectionEvents,
-  ...bringEvents,
-  ...callEvents,
-  ...dayEvents,
-  ...dialogEvents,
-  ...formEvents,
-  ...helperEvents,
-  ...keyingEvents,
-  ...lateEvents,
-  ...lateListEvents,
-  ...listEvents,
-  ...pageRowEvents,
-  ...pastCallEvents,
-  ...pendingEvents,
-  ...searchEvents,
-  ...sheetEvents,
-  ...signOnEvents,
-  ...stoppedEvents,
-  ...wayEvents,
-  ...Object.fromEntries(ASKED_OF_CONTROLLER.map((type) => [type, (state) => state])),
-  'key-pressed': keyNoted,
-  'look-alike-opened': (state) => ({ ...state, dialog: null, way: null, late: null }),
+/** Which slot each of these events acts on: see `isUnmeant`. */
+export const actOn = (slot, ...types) => Object.fromEntries(types.map((type) => [type, slot]));
+
+export const TABLE = {
+  events: {
+    ...connectionEvents,
+    ...dayEvents,
+    ...pendingEvents,
+    ...searchEvents,
+    ...sheetEvents,
+    ...signOnEvents,
+    ...onlyAsked('language-asked', 'sign-off-asked', 'sign-pressed', 'card-completed', 'no-helper', 'slip-asked'),
+    'dialog-closed': dialogClosed,
+    'key-pressed': keyNoted,
+    'look-alike-opened': (state) => ({ ...state, dialog: null, way: null, late: null }),
+  },
+  // What acts on the open line: none of these may come from a bounce, a double click or a scan.
+  guarded: actOn(
+    'sheet',
+    'answered',
+    'ask-again-pressed',
+    'first-name-chosen',
+    'sign-pressed',
+    'card-completed',
+    'no-helper',
+    'helper-wanted',
+    'move-told',
+    'line-way-opened',
+  ),
+  // What is shown once the server has said yes, by the kind of record.
+  recorded: recordedAtTable,
+  layers: {},
+  // What a dialog goes back to, by its kind: `{ dialog, place }`, or null where it just goes.
+  dialogsBehind: {},
 };
 
-export function update(state, event) {
-  const change = EVENTS[event.type];
-  if (!change) throw new Error(`no such event: ${event.type}`);
-  return change(state, event);
+const together = (kind, parts) => Object.assign({}, ...parts.map((part) => part[kind]));
+
+/** The page with these further parts: the functions that move it on. */
+export function pageOf(...parts) {
+  const all = [TABLE, ...parts];
+  const events = together('events', all);
+  const guarded = together('guarded', all);
+  const tables = {
+    layers: together('layers', all),
+    recorded: together('recorded', all),
+    dialogsBehind: together('dialogsBehind', all),
+  };
+
+  return {
+    update(state, event) {
+      const change = events[event.type];
+      if (!change) throw new Error(`no such event: ${event.type}`);
+      return change(state, event, tables);
+    },
+
+    /** Whether an event is to be dropped unheard: too soon, or while an earlier one is on its way. */
+    isUnmeant(state, event) {
+      const slot = guarded[event.type];
+      if (!slot) return false;
+      const on = state[slot];
+      // A line that is being marked at this moment waits for its new verdict.
+      if (!on || on.isBusy || on.isHalted || state.pending) return true;
+      return comesTooSoon(on.guard, event.at);
+    },
+
+    /** What Escape means, by what lies uppermost. */
+    escapeEvent: (state, at) => escapeEvent(state, tables.layers, at),
+  };
 }
 
 /** Whether anything to be seen differs: the clock and the server's answers come all the time. */
@@ -116,56 +127,23 @@ export const isSeen = (before, state) =>
       : before[part] !== state[part],
   );
 
-// What acts on the open line: none of these may come from a bounce, a double click or a scan.
-const ACTS_ON_LINE = new Set([
-  'answered',
-  'ask-again-pressed',
-  'first-name-chosen',
-  'sign-pressed',
-  'card-completed',
-  'no-helper',
-  'helper-wanted',
-  'helper-recorded',
-  'move-told',
-  'line-way-opened',
-]);
+/**
+ * Whether what was pressed in `before` still means the same now: the worker may have gone on to
+ * somebody else, or signed off, while the part of the page that it needs was being fetched.
+ */
+export const isSameSubject = (before, state) => {
+  const told = subjectOf(state);
+  return subjectOf(before).every((each, place) => each === told[place]);
+};
 
-// What acts on the way, for the same reason.
-const ACTS_ON_WAY = new Set([
-  'way-answered',
-  'person-chosen',
-  'ending-chosen',
-  'provisional-declined',
-  'ending-confirmed',
-  'registrar-again',
-  'form-answered',
-  'form-recorded',
-]);
-
-// What acts on a late list or a call. The box of a list on paper has a guard of its own.
-const ACTS_ON_LATE = new Set([
-  'row-decided',
-  'gone-decided',
-  'list-apply-asked',
-  'list-corrects',
-  'call-read',
-  'call-change-chosen',
-  'call-voter-chosen',
-  'call-submitted',
-]);
-
-/** Whether an event is to be dropped unheard: too soon, or while an earlier one is on its way. */
-export function isUnmeant(state, event) {
-  const on = actedOn(state, event.type);
-  if (on === undefined) return false;
-  // A line that is being marked at this moment waits for its new verdict.
-  if (!on || on.isBusy || on.isHalted || state.pending) return true;
-  return comesTooSoon(on.guard, event.at);
-}
-
-/** The part that an event acts on; null where it is not open, undefined where none is meant. */
-function actedOn(state, type) {
-  if (ACTS_ON_LATE.has(type)) return state.late;
-  if (ACTS_ON_WAY.has(type)) return state.way;
-  return ACTS_ON_LINE.has(type) ? state.sheet : undefined;
-}
+const subjectOf = ({ view, day, sheet, search, way, late, lists, dialog, confirmation }) => [
+  view,
+  day?.worker?.worker_id,
+  sheet?.lineId,
+  search.text,
+  way?.openedAt,
+  late?.openedAt,
+  Boolean(lists),
+  dialog?.kind,
+  confirmation?.seq,
+];

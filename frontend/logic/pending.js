@@ -6,10 +6,7 @@
  */
 
 import { announce, focusOn } from './attention.js';
-import { callRefused } from './call.js';
-import { formRefused } from './form.js';
-import { lateRefused } from './late.js';
-import { shownAsRecorded } from './recorded.js';
+import { layerOf } from './layers.js';
 
 const started = (state, { write }) =>
   state.pending
@@ -50,10 +47,11 @@ function unanswered(state, { key }) {
 export const isDueAgain = (state) =>
   Boolean(state.pending?.isWaiting && state.connection.isReachable);
 
-function accepted(state, { key, receipt }) {
+/** What is shown then stands in the table `recorded`, by the kind of record. */
+function accepted(state, { key, receipt }, tables) {
   const write = state.pending;
   if (write?.key !== key) return state;
-  return shownAsRecorded(freed(state), write, receipt);
+  return tables.recorded[write.what](freed(state), write, receipt, tables);
 }
 
 /** Nothing is on its way any more, so nothing holds up a sign-off. */
@@ -68,15 +66,13 @@ const isOfDialog = ({ dialog }, { dialogKind }) =>
   Boolean(dialog) && (dialogKind === undefined || dialogKind === dialog.kind);
 
 /** A plain no: nothing was recorded. The verdict that comes with it is judged by the caller. */
-function refused(state, { key, problem }) {
+function refused(state, { key, problem }, { layers }) {
   const write = state.pending;
   if (write?.key !== key) return state;
   const free = freed(state);
   if (isOfDialog(state, write)) return { ...free, dialog: { ...state.dialog, problem } };
-  if (state.late && state.late.openedAt === write.lateOpenedAt) {
-    return write.what === 'call' ? callRefused(free, problem) : lateRefused(free, write, problem);
-  }
-  if (state.way && state.way.openedAt === write.wayOpenedAt) return formRefused(free, problem);
+  const layer = layerOf(state, write, layers);
+  if (layer) return layer.refused(free, write, problem);
   if (state.sheet?.lineId === write.lineId) {
     return focusOn(
       { ...free, sheet: { ...state.sheet, problem: { ...problem, isRefusal: true }, isBusy: false } },
@@ -84,7 +80,7 @@ function refused(state, { key, problem }) {
     );
   }
   const dialog = { kind: 'not-recorded', name: write.name, lineId: write.lineId, problem };
-  return announce({ ...free, dialog }, 'dialog.not-recorded', {}, true);
+  return announce({ ...free, dialog }, 'unrecorded.title', {}, true);
 }
 
 export const pendingEvents = {

@@ -4,11 +4,11 @@
  * `asked` counts the questions sent; an answer to any but the newest is dropped, and
  * Enter never opens a line of an older answer: that would be another person's line.
  * Where several lines fit equally none is `highlighted` until the worker chooses one.
+ * `opening` is the line to be opened now, `lostAt` when Enter found nobody: the acts follow both.
  */
 
 import { announce, focusOn } from './attention.js';
 import { leftUnrecorded } from './sheet.js';
-import { lostOpened } from './way.js';
 
 // Nobody types two characters this close together; a scanner always does.
 export const BURST_MS = 45;
@@ -36,6 +36,7 @@ export const emptySearch = () => ({
   lastKeyAt: -Infinity,
   isRefresh: false,
   opening: null,
+  lostAt: null,
   problem: null,
 });
 
@@ -137,7 +138,7 @@ function entered(state, at) {
   const chosen = search.matches[search.highlighted];
   if (chosen) return withSearch(state, { opening: chosen.line_id });
   if (search.matches.length) return fitsTold(withSearch(state, { mustChoose: true }));
-  return isNothingFound(search) ? lostOpened(state, { at }) : state;
+  return isNothingFound(search) ? withSearch(state, { lostAt: at }) : state;
 }
 
 /** The newest answer is that no line fits. */

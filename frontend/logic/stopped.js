@@ -10,21 +10,7 @@ import { announce, focusOn } from './attention.js';
 import { comesTooSoon, sheetChanged } from './enter_guard.js';
 import { formOpened } from './form.js';
 import { fieldsOf, firstValues } from './form_fields.js';
-import { activeStep } from './sheet.js';
 import { formNow, withWay } from './way_state.js';
-
-/** What stands on the sheet itself and was not sent: a helper, a birth date, a signature. */
-export function unrecordedOf(sheet) {
-  const { helper, strokes, birthDateText } = sheet;
-  const birthDate = activeStep(sheet)?.code === 'tell-apart' ? birthDateText.trim() : '';
-  const typed = [
-    ['steps.birth-date-said', birthDate],
-    ['steps.helper-name', helper?.name.trim()],
-    ['steps.helper-reason', helper?.reason.trim()],
-  ].filter(([, value]) => value);
-  const isDrawn = strokes.length > 0 || Boolean(helper?.strokes.length);
-  return typed.length || isDrawn ? { typed, isDrawn } : null;
-}
 
 /** The form over the line stops too, unless its own record is on its way: that answer tells. */
 export function wayStopped(state, live, at) {

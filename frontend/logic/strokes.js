@@ -39,3 +39,7 @@ export function continued(strokes, point) {
   if (!last || countPoints(strokes) >= MOST_POINTS || isNear(last.at(-1), point)) return strokes;
   return [...strokes.slice(0, -1), [...last, point]];
 }
+
+/** How somebody signed, as it is sent: strokes go along only where something was drawn. */
+export const howSigned = (strokes) =>
+  strokes.length ? { how: 'drawn', strokes } : { how: 'paper', strokes: null };

@@ -8,11 +8,12 @@
  */
 
 import { announce, focusOn } from './attention.js';
+import { isTurn } from './day.js';
 import { asPlace, elsewhereEvents, freshElsewhere, NOWHERE } from './elsewhere.js';
 import { endingLacks, isOfferDue } from './ending.js';
 import { freshGuard, sheetChanged } from './enter_guard.js';
-import { formOpened, hasDraft, toFields } from './form.js';
-import { stopLeft } from './stopped.js';
+import { formOpened, formRefused, hasDraft, toFields } from './form.js';
+import { stopLeft, wayStopped } from './stopped.js';
 import { formNow, isCard, NOTHING_ASKED, withWay } from './way_state.js';
 
 const typedOrScanned = (text) => (isCard(text) ? { scanned: text } : { typed: text });
@@ -72,7 +73,7 @@ function endingPlace(way) {
 }
 
 /** No line fits, or none of those that do is this person's. */
-export const lostOpened = (state, { at }) =>
+const lostOpened = (state, { at }) =>
   focusOn(
     {
       ...state,
@@ -262,6 +263,19 @@ const left = (state) =>
 
 /** On to the box at once, with what was typed there: the person is on a page of the table. */
 const boxWanted = (state) => focusOn({ ...state, way: null }, 'box');
+
+/** As a layer over the box: see layers.js. */
+export const wayLayer = {
+  place: () => 'way',
+  back: 'way-back',
+  isOf: (write, way) => write.wayOpenedAt === way.openedAt,
+  refused: (state, _, problem) => formRefused(state, problem),
+  halted: wayStopped,
+};
+
+/** A turn of the day changes what may be done for a person whom no line fits. */
+export const touchesWay = (state, entry) =>
+  Boolean(state.way) && !state.way.line && !state.pending && isTurn(entry);
 
 const onWay = (change) => (state, event) => (state.way ? change(state, event) : state);
 

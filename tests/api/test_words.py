@@ -66,8 +66,8 @@ def test_a_new_language_is_one_file(tmp_path: Path) -> None:
     (tmp_path / "pt.json").write_text('{"head": {"title": "Livro"}, "call": {"a": "b"}}')
     words = WordsInParts(tmp_path)
     assert json.loads(words.part("pt", TABLE["first"]).content) == {"head": {"title": "Livro"}}
-    assert json.loads(words.part("pt", "calls").content) == {"call": {"a": "b"}}
-    assert json.loads(words.part("pt", "lists").content) == {}
+    assert json.loads(words.part("pt", "lead").content) == {"call": {"a": "b"}}
+    assert json.loads(words.part("pt", "way").content) == {}
 
 
 def test_a_section_that_no_part_names_comes_with_the_first(tmp_path: Path) -> None:

@@ -123,6 +123,7 @@ def test_whoever_has_signed_already_may_still_need_a_helper(table: Table, server
     table.sign_on_paper()
     table.open_first(PLAIN, PLAIN_NAME)
     table.press_button("Needs a helper in the booth")
+    expect(table.page.locator("#helper-name")).to_be_focused()
     table.keys("Wilma Gant", "Enter", "Space", "Enter", "cannot see", "Enter", "Space", "Enter")
     record(table)
     expect(table.page.locator("#helper-name")).to_have_count(0)

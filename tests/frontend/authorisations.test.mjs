@@ -3,7 +3,7 @@ import { test } from 'node:test';
 
 import { personOf, touchesAuthorisations } from '../../frontend/logic/authorisations.js';
 import { affidavitBody, fieldsOf } from '../../frontend/logic/form_fields.js';
-import { update } from '../../frontend/logic/page.js';
+import { update } from '../../frontend/logic/whole_page.js';
 import { formNow } from '../../frontend/logic/way_state.js';
 import { after, DAY } from './making.mjs';
 

@@ -1,7 +1,7 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 
-import { isSeen, update } from '../../frontend/logic/page.js';
+import { isSeen, update } from '../../frontend/logic/whole_page.js';
 import { after, opened, verdict } from './making.mjs';
 
 const answered = (at) => ({ type: 'server-answered', at });

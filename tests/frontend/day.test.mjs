@@ -1,9 +1,10 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 
-import { touchesResults, touchesSheet, turnsNow, turnWarnings } from '../../frontend/logic/day.js';
+import { touchesResults, touchesSheet } from '../../frontend/logic/day.js';
+import { turnsNow, turnWarnings } from '../../frontend/logic/turns.js';
 import { signOnLack } from '../../frontend/logic/sign_on.js';
-import { firstState, update } from '../../frontend/logic/page.js';
+import { firstState, update } from '../../frontend/logic/whole_page.js';
 import { after, answer, DAY, opened, SIGNATURE, verdict } from './making.mjs';
 
 const entry = (kind, lineId = null, station = 'Table 2') => ({

@@ -3,7 +3,7 @@ import { test } from 'node:test';
 
 import { asTime, dialogLack } from '../../frontend/logic/dialog.js';
 import { maySeeLists, overLimit, touchesLists } from '../../frontend/logic/lists.js';
-import { update } from '../../frontend/logic/page.js';
+import { update } from '../../frontend/logic/whole_page.js';
 import { after, match, opened, reason, RECEIPT, signedOn, verdict } from './making.mjs';
 
 const SIGNED = opened(verdict('stop', { reasons: [reason('already-signed')] }));

@@ -2,7 +2,7 @@ import assert from 'node:assert/strict';
 import { test } from 'node:test';
 
 import { freshGuard, keyPressed, QUIET_MS, sheetChanged } from '../../frontend/logic/enter_guard.js';
-import { isUnmeant, update } from '../../frontend/logic/page.js';
+import { isUnmeant, update } from '../../frontend/logic/whole_page.js';
 import { after, opened, SIGNATURE, step, verdict } from './making.mjs';
 
 const key = (at, repeat = false) => ({ at, repeat });

@@ -3,7 +3,7 @@ import { test } from 'node:test';
 
 import { affidavitFacts, provisionalFacts } from '../../frontend/logic/ending.js';
 import { affidavitBody, fieldsOf, lacksOf, provisionalBody, provisionalReason } from '../../frontend/logic/form_fields.js';
-import { isUnmeant, update } from '../../frontend/logic/page.js';
+import { isUnmeant, update } from '../../frontend/logic/whole_page.js';
 import { formNow } from '../../frontend/logic/way_state.js';
 import { after, DAY, lineAnswer, opened, reason, RECEIPT, step, verdict } from './making.mjs';
 

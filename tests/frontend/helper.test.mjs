@@ -2,7 +2,7 @@ import assert from 'node:assert/strict';
 import { test } from 'node:test';
 
 import { helperBody, helperLacks } from '../../frontend/logic/helper.js';
-import { update } from '../../frontend/logic/page.js';
+import { update } from '../../frontend/logic/whole_page.js';
 import { activeStep, changeOf, maySign, outcomeNow } from '../../frontend/logic/sheet.js';
 import { after, lineAnswer, opened, RECEIPT, step, verdict } from './making.mjs';
 

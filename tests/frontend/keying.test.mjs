@@ -2,7 +2,7 @@ import assert from 'node:assert/strict';
 import { test } from 'node:test';
 
 import { lastCounting, missing, startLacks } from '../../frontend/logic/keying.js';
-import { update } from '../../frontend/logic/page.js';
+import { update } from '../../frontend/logic/whole_page.js';
 import { after } from './making.mjs';
 
 const LIST = { list_id: 'l1', name: 'Second list', kind: 'mail_voted', status: 'keying', printed_total: 3, count: 0, not_found: 0, tally: { rows: 0 } };

@@ -7,7 +7,7 @@ import { touchesResults, touchesSheet } from '../../frontend/logic/day.js';
 import { dialogLack } from '../../frontend/logic/dialog.js';
 import { clashesNow, goneOpen, sumOf } from '../../frontend/logic/late_list.js';
 import { touchesLate, waiting } from '../../frontend/logic/late_state.js';
-import { isUnmeant, update } from '../../frontend/logic/page.js';
+import { isUnmeant, update } from '../../frontend/logic/whole_page.js';
 import { maySign } from '../../frontend/logic/sheet.js';
 import { after, DAY, lineAnswer, opened, reason, signedOn, verdict } from './making.mjs';
 
@@ -50,7 +50,7 @@ test('the lines in sight are asked for again when a list touches them or adds so
 test('what waits is told to the lead with its words, and to a worker not at all', () => {
   const counts = { irregularities_open: 2, late_lists_draft: 0, late_rows_open: 1 };
   const lead = signedOn({ worker: LEAD, counts, phone_code: { locked: true } });
-  assert.deepEqual(waiting(lead), [['late.rows-wait', 1], ['late.irregular-wait', 2], ['late.codes-locked', 1]]);
+  assert.deepEqual(waiting(lead), [['waits.rows', 1], ['waits.irregular', 2], ['waits.codes-locked', 1]]);
   assert.deepEqual(waiting(signedOn({ counts })), []);
 });
 

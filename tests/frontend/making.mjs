@@ -1,6 +1,6 @@
 /** Invented pages and people for the tests of the logic. */
 
-import { firstState, update } from '../../frontend/logic/page.js';
+import { firstState, update } from '../../frontend/logic/whole_page.js';
 
 export const DAY = {
   election: { id: 'tern-2027-03-02', date: '2027-03-02', federal: true, opens: '07:00', closes: '20:00', time_zone: 'America/New_York' },

@@ -2,7 +2,7 @@ import assert from 'node:assert/strict';
 import { test } from 'node:test';
 
 import { hasPersonDraft, personBody, personFields } from '../../frontend/logic/page_person.js';
-import { update } from '../../frontend/logic/page.js';
+import { update } from '../../frontend/logic/whole_page.js';
 import { after, DAY } from './making.mjs';
 
 const LIST = { list_id: 'l1', name: 'Page 2', kind: 'supplemental', form: 'paper', status: 'keying', printed_total: 3, count: 0, not_found: 0, tally: { rows: 0, open: 0 } };

@@ -1,7 +1,7 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 
-import { update } from '../../frontend/logic/page.js';
+import { update } from '../../frontend/logic/whole_page.js';
 import { isDueAgain, isUnanswered } from '../../frontend/logic/pending.js';
 import { isOnItsWay } from '../../frontend/logic/sheet.js';
 import { after, opened, reason, RECEIPT, SIGNATURE, verdict } from './making.mjs';

@@ -3,7 +3,7 @@ import { test } from 'node:test';
 
 import { BURST_MS, countWords, LINE_BREAK, textToSend } from '../../frontend/logic/search.js';
 import { isForBox } from '../../frontend/logic/stray_keys.js';
-import { update } from '../../frontend/logic/page.js';
+import { update } from '../../frontend/logic/whole_page.js';
 import { after, answer, opened, SIGNATURE, verdict } from './making.mjs';
 
 const typed = (text, at) => ({ type: 'typed', text, at });
@@ -214,4 +214,16 @@ test('one line is said to fit only where no other is shown', () => {
   assert.equal(told(40, 'a', 'b'), 'finder.more');
   assert.equal(told(0), 'finder.nothing');
   assert.deepEqual(countWords({ fits: 40, matches: [1, 2] }), ['finder.more', { n: 40, shown: 2 }]);
+});
+
+test('Enter where no line fits asks for the way on, once for each Enter', () => {
+  const nothing = { type: 'found', asked: 1, answer: { matches: [], ignored: [], fits: 0 } };
+  const state = after(typed('quixote', 1000), nothing, enter(2000));
+  assert.equal(state.search.lostAt, 2000);
+  assert.equal(update(state, enter(3000)).search.lostAt, 3000);
+});
+
+test('Enter before the answer asks for no way on, and lines that fit are no reason for one', () => {
+  assert.equal(after(typed('quixote', 1000), enter(2000)).search.lostAt, null);
+  assert.equal(after(typed('c', 1000), found(1, 'a', 'b'), enter(2000)).search.lostAt, null);
 });

@@ -2,7 +2,7 @@ import assert from 'node:assert/strict';
 import { test } from 'node:test';
 
 import { activeStep, answersToAskAgain, isToldApart, maySign, namesToChoose, outcomeNow } from '../../frontend/logic/sheet.js';
-import { isUnmeant, update } from '../../frontend/logic/page.js';
+import { isUnmeant, update } from '../../frontend/logic/whole_page.js';
 import { after, lineAnswer, opened, reason, step, verdict } from './making.mjs';
 
 const STEPS = [step('tell-apart', { look_alikes: 1 }), step('identification')];

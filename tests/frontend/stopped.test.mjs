@@ -1,7 +1,7 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 
-import { isUnmeant, update } from '../../frontend/logic/page.js';
+import { isUnmeant, update } from '../../frontend/logic/whole_page.js';
 import { mayGoOn, typedOn } from '../../frontend/logic/stopped.js';
 import { formNow } from '../../frontend/logic/way_state.js';
 import { after, lineAnswer, opened, reason, step, verdict } from './making.mjs';

@@ -11,13 +11,6 @@ from pathlib import Path
 import pytest
 
 FRONTEND = Path(__file__).parents[2] / "frontend"
-# What one visit loads: a slow laptop on a hall's network still opens it at once. About half is
-# forms, questions and words for the people who cannot simply sign: all of it is loaded at once,
-# because those screens must come up with the network gone. Lists, calls and irregularities are a
-# third of it: they come at the busiest minute, and an hour on paper must not wait for a script.
-MOST_BYTES = 480_000
-# Words are loaded for one language at a time.
-LANGUAGES = ("en", "es")
 ADDRESS = r"(?:https?:)?//[a-z0-9.-]+\.[a-z]{2,}[^\s'\"]*"
 # Where a name could outlive the page: other stores, the history, the address, the title.
 PLACES = (
@@ -48,13 +41,6 @@ def scripts(folder: str = "") -> list[Path]:
 
 def without_comments(script: str) -> str:
     return re.sub(r"/\*.*?\*/|^\s*//[^\n]*$", "", script, flags=re.DOTALL | re.MULTILINE)
-
-
-@pytest.mark.parametrize("language", LANGUAGES)
-def test_one_visit_loads_less_than_480_kb(language: str) -> None:
-    others = {FRONTEND / "words" / f"{each}.json" for each in LANGUAGES if each != language}
-    files = [file for file in FRONTEND.rglob("*") if file.is_file() and file not in others]
-    assert sum(file.stat().st_size for file in files) < MOST_BYTES
 
 
 def test_the_page_itself_has_no_script_or_style_inside() -> None:
@@ -120,6 +106,18 @@ def test_no_two_scripts_import_each_other() -> None:
     while ready := {s for s in imports if s not in done and imports[s] <= done}:
         done |= ready
     assert set(imports) - done == set()
+
+
+def test_every_part_has_its_script_and_its_stylesheet_and_the_page_itself_only_its_own() -> None:
+    parts = text(FRONTEND / "parts.js")
+    modules = re.findall(r"import\('\./([^']+)'\)", parts)
+    sheets = re.findall(r"stylesheet: '/([^']+)'", parts)
+    assert sorted(modules) == [f"parts/{file.name}" for file in scripts("parts")]
+    assert all((FRONTEND / name).is_file() for name in [*modules, *sheets])
+    page = set(re.findall(r'rel="stylesheet" href="/([^"]+)"', text(FRONTEND / "index.html")))
+    styles = {f"styles/{file.name}" for file in (FRONTEND / "styles").glob("*.css")}
+    assert page | set(sheets) == styles
+    assert page & set(sheets) == set()
 
 
 @pytest.mark.skipif(NODE is None, reason="Node is not installed: no script is parsed here")

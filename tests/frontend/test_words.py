@@ -9,6 +9,7 @@ from typing import Any, get_args, get_type_hints
 
 import pytest
 
+from app.api.words import WordsInParts
 from app.intake import fault_codes
 from app.matching import reasons as why_reasons
 from app.records.bodies import BODY_OF_KIND
@@ -102,17 +103,23 @@ def scripts() -> str:
     return "\n".join(file.read_text(encoding="utf-8") for file in FRONTEND.rglob("*.js"))
 
 
-def keys_named() -> set[str]:
+def parts() -> dict[str, list[str]]:
+    """Which sections each part of the page needs, what is needed from the start first."""
+    return WordsInParts(FRONTEND / "words").sections("en")
+
+
+def keys_named(text: str | None = None) -> set[str]:
     """Every literal in the scripts that begins with a section of the words."""
-    literals = re.findall(r"'([a-z]+(?:-[a-z]+)?\.[a-z_][a-z_-]*)'", scripts())
+    literals = re.findall(r"'([a-z]+(?:-[a-z]+)?\.[a-z_][a-z_-]*)'", text or scripts())
     return {key for key in literals if key.split(".")[0] in sections()}
 
 
-def families_named() -> set[str]:
+def families_named(text: str | None = None) -> set[str]:
     """Every `section.` or `section.beginning-` that a code is put behind."""
-    built = set(re.findall(r"`([a-z-]+\.[a-z-]*)\$\{", scripts()))
-    chosen = {f"{family}." for family in re.findall(r"known\(say, '([a-z]+)'", scripts())}
-    spoken = {f"{family}." for family in re.findall(r"sentenceOf\(say, '([a-z]+)'", scripts())}
+    text = text or scripts()
+    built = set(re.findall(r"`([a-z-]+\.[a-z-]*)\$\{", text))
+    chosen = {f"{family}." for family in re.findall(r"known\(say, '([a-z]+)'", text)}
+    spoken = {f"{family}." for family in re.findall(r"sentenceOf\(say, '([a-z]+)'", text)}
     return built | chosen | spoken
 
 
@@ -304,3 +311,44 @@ def test_the_documents_that_are_translated_are_those_of_the_rules() -> None:
     table = re.search(r"USUAL_KINDS = \{(.*?)\};", scripts(), re.DOTALL)
     assert table
     assert tuple(re.findall(r"'([^']+)': 'kind\.", table.group(1))) == Policy().identification_kinds
+
+
+def loaded_with(script: str, seen: set[Path] | None = None) -> set[Path]:
+    """The scripts that come with this one, itself among them."""
+    seen = set() if seen is None else seen
+    file = (FRONTEND / script).resolve()
+    if file not in seen:
+        seen.add(file)
+        for name in re.findall(r"(?:from|import) '(\.[^']+)'", file.read_text(encoding="utf-8")):
+            loaded_with(str(file.parent / name), seen)
+    return seen
+
+
+def sections_named(files: set[Path]) -> set[str]:
+    named = "\n".join(file.read_text(encoding="utf-8") for file in files)
+    families = {family.split(".")[0] for family in families_named(named)}
+    return (families | {key.split(".")[0] for key in keys_named(named)}) & sections()
+
+
+# Each part stands on those before it: see `needs` in parts.js.
+@pytest.mark.parametrize(
+    ("script", "at_hand"),
+    [
+        ("controller.js", ("table",)),
+        ("parts/way.js", ("table", "way")),
+        ("parts/lead.js", ("table", "way", "lead")),
+    ],
+)
+def test_nothing_is_shown_for_which_another_part_has_the_words(
+    script: str, at_hand: tuple[str, ...]
+) -> None:
+    named = sections_named(loaded_with(script))
+    assert len(named) > 20
+    assert named - {section for part in at_hand for section in parts()[part]} == set()
+
+
+def test_the_parts_of_the_words_are_those_of_the_page() -> None:
+    fetched = re.findall(
+        r"^  (\w+): \{", (FRONTEND / "parts.js").read_text(encoding="utf-8"), re.MULTILINE
+    )
+    assert list(parts()) == ["table", *fetched]

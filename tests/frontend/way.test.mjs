@@ -3,7 +3,7 @@ import { test } from 'node:test';
 
 import { directedBody, directedFacts, endingLacks, isOfferDue } from '../../frontend/logic/ending.js';
 import { isNobodyElsewhere } from '../../frontend/logic/elsewhere.js';
-import { isUnmeant, update } from '../../frontend/logic/page.js';
+import { isUnmeant, update } from '../../frontend/logic/whole_page.js';
 import { closestLines, isSpelledAnew } from '../../frontend/logic/way.js';
 import { after, DAY, opened, reason, RECEIPT, signedOn, verdict } from './making.mjs';
 
@@ -12,6 +12,7 @@ const NOTHING_FOUND = [
   { type: 'found', asked: 1, answer: { matches: [], ignored: [], fits: 0 } },
 ];
 const enter = { type: 'enter-pressed', at: 2000, repeat: false };
+const lostNow = { type: 'lost-opened', at: 2000 };
 const asked = { type: 'way-asked' };
 const question = (code, field, answers = ['yes', 'no'], facts = {}) => ({ code, field, answers, facts });
 const SPELLED = question('spelled-otherwise', 'spelled_otherwise', ['not_found']);
@@ -23,7 +24,7 @@ const came = (number, more, at = 3000) => ({
 });
 const ways = (...codes) => codes.map((code) => ({ code, facts: {} }));
 /** Lost, asked, and at the first question. */
-const lost = (...events) => after(...NOTHING_FOUND, enter, asked, came(1, { question: SPELLED }), ...events);
+const lost = (...events) => after(...NOTHING_FOUND, lostNow, asked, came(1, { question: SPELLED }), ...events);
 /** Lost, and at what can be done. */
 const atOptions = (codes, ...events) =>
   lost(
@@ -38,21 +39,15 @@ const noted = (field, text) => ({ type: 'way-noted', field, text });
 
 test('the text of a scanned card is looked for, and stands in no field and no heading', () => {
   const card = '@ANSI 636000100002DL00410278DLDCSQUIXOTE';
-  const state = after({ ...NOTHING_FOUND[0], text: card }, NOTHING_FOUND[1], enter);
+  const state = after({ ...NOTHING_FOUND[0], text: card }, NOTHING_FOUND[1], lostNow);
   assert.deepEqual([state.way.typed, state.way.scanned, state.way.elsewhere.text], ['', card, '']);
 });
 
-test('Enter where no line fits begins the way, with what was typed, and records nothing', () => {
-  const state = after(...NOTHING_FOUND, enter);
+test('the way begins with what was typed, and records nothing', () => {
+  const state = after(...NOTHING_FOUND, lostNow);
   assert.equal(state.way.typed, 'quixote');
   assert.equal(state.way.isDue, true);
   assert.equal(state.pending, null);
-});
-
-test('Enter before the answer begins no way, and lines that fit are no reason for one', () => {
-  assert.equal(after(NOTHING_FOUND[0], enter).way, null);
-  const some = { ...NOTHING_FOUND[1], answer: { matches: [{ line_id: 'a' }, { line_id: 'b' }], ignored: [], fits: 2 } };
-  assert.equal(after(NOTHING_FOUND[0], some, enter).way, null);
 });
 
 test('whoever says that none of the lines is the person begins the way, too', () => {
