@@ -91,14 +91,18 @@ def write_certificate(
 
 
 def _write_section(sheets: Sheets, section: Section) -> None:
-    sheets.heading(section.heading)
+    heading = section.heading
     if section.facts:
         table = Table(sheets, [Column("", share) for share in _FACTS])
-        table.write((_fact(sheets, table, fact) for fact in section.facts), "")
+        table.write((_fact(sheets, table, fact) for fact in section.facts), "", heading)
+        heading = ""
     for grid in section.grids:
         sheets.y += 6
-        table = Table(sheets, [Column(heading, share) for heading, share in grid.columns])
-        table.write((table.texts(*row) for row in grid.rows), grid.nothing)
+        table = Table(sheets, [Column(column, share) for column, share in grid.columns])
+        table.write((table.texts(*row) for row in grid.rows), grid.nothing, heading)
+        heading = ""
+    if heading:
+        sheets.heading(heading)
     for sentence in section.sentences:
         sheets.y += 4
         sheets.paragraph(sentence)
@@ -113,7 +117,6 @@ def _fact(sheets: Sheets, table: Table, fact: Fact) -> Row:
 
 def _write_signers(sheets: Sheets, signers: Sequence[Signer]) -> None:
     words = DAY_WORDS[sheets.language]
-    sheets.heading(words["certificate.signed_by"])
     keys = ("worker", "role", "signature", "time")
     columns = [
         Column(words[f"certificate.{key}"], share)
@@ -127,4 +130,4 @@ def _write_signers(sheets: Sheets, signers: Sequence[Signer]) -> None:
         lines: list[list[Block]] = [[Box(table.room(at), _SIGNATURE)] for at in (2, 3)]
         return Row((*texts.cells, *lines))
 
-    table.write(map(shown, signers), words["none"])
+    table.write(map(shown, signers), words["none"], words["certificate.signed_by"])

@@ -152,7 +152,6 @@ def write_provisional(
 
 def _envelopes(paper: _Paper, heading: str, rows: Sequence[ProvisionalRow]) -> None:
     words = paper.words
-    paper.sheets.heading(words[heading])
     table = paper.table(
         *(("provisional.envelope", 80), ("name", 155), ("reason", 180)),
         *(("button", 55), ("when", 70)),
@@ -166,7 +165,7 @@ def _envelopes(paper: _Paper, heading: str, rows: Sequence[ProvisionalRow]) -> N
         button = "" if row.ballot_button is None else str(row.ballot_button)
         return table.texts(row.envelope, row.name, said, button, paper.stamp(row.by), notes=notes)
 
-    table.write(map(shown, rows), words["provisional.none"])
+    table.write(map(shown, rows), words["provisional.none"], words[heading])
     standing = sum(row.withdrawn is None for row in rows)
     paper.sheets.y += 6
     paper.sheets.paragraph(words["provisional.standing"].format(count=standing))
@@ -188,7 +187,6 @@ def write_irregularities(
 
 def _written_up(paper: _Paper, which: str, rows: Iterable[IrregularityRow]) -> None:
     words = paper.words
-    paper.sheets.heading(words[f"irregularities.{which}"])
     table = paper.table(
         *(("irregularities.entry", 66), ("irregularities.kind", 106)),
         *(("irregularities.what", 290), ("when", 78)),
@@ -201,7 +199,8 @@ def _written_up(paper: _Paper, which: str, rows: Iterable[IrregularityRow]) -> N
         what, notes = _what(row, paper.language), [*_notes(paper, row)]
         return table.texts(entry, about, what, paper.stamp(row.by), notes=notes)
 
-    table.write(map(shown, rows), words[f"irregularities.no_{which}"])
+    heading = words[f"irregularities.{which}"]
+    table.write(map(shown, rows), words[f"irregularities.no_{which}"], heading)
 
 
 def _notes(paper: _Paper, row: IrregularityRow) -> Iterable[str]:

@@ -135,8 +135,7 @@ def write_register(
     count = _Pages(sheets, form).write(rows, words["none"])
     if added is not None:
         sheets.end_page()
-        sheets.heading(words["part.supplemental"])
-        count += _Pages(sheets, form).write(added, words["part.none"])
+        count += _Pages(sheets, form).write(added, words["part.none"], words["part.supplemental"])
     sheets.y += PAD
     sheets.paragraph(words["lines"].format(count=count), 9.5)
     if taken_back:
@@ -159,8 +158,8 @@ class _Pages:
         ]
         self._table = Table(sheets, columns)
 
-    def write(self, rows: Iterable[RegisterRow], nothing: str) -> int:
-        return self._table.write(map(self._row, rows), nothing)
+    def write(self, rows: Iterable[RegisterRow], nothing: str, heading: str = "") -> int:
+        return self._table.write(map(self._row, rows), nothing, heading)
 
     def _row(self, row: RegisterRow) -> Row:
         """Signature and initials stand at the foot of the row, however tall the rest makes it."""

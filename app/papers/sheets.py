@@ -35,6 +35,9 @@ MARGIN = 36.0
 # Points. Nothing on any page is smaller than SMALL.
 TITLE, THUMB, WARNING, TEXT, SMALL = 17.0, 17.0, 14.0, 11.0, 9.0
 _GAP = 8.0
+_HEADING_SIZE = 14.0
+# The height of a heading, should it take two lines, and of the white around it.
+HEADING = 2 * _HEADING_SIZE * LEADING + _GAP + 3
 # How far a long name in the corner is made smaller before it is cut.
 _SMALLEST_THUMB = 9.0
 
@@ -162,10 +165,10 @@ class Sheets:
                 self.open_page()
 
     def heading(self, text: str) -> None:
-        """A heading, never the last thing on a page."""
-        self.make_room(TITLE * LEADING + 6 * TEXT)
+        """A heading, with room for some lines under it."""
+        self.make_room(HEADING + 4 * TEXT)
         self.y += _GAP
-        self.paragraph(text, 14, b"H2")
+        self.paragraph(text, _HEADING_SIZE, b"H2")
         self.y += 3
 
     def finish(self) -> None:

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from app.papers.blocks import Block, Gap, height_of, lines_of
-from app.papers.sheets import MARGIN, SMALL, TEXT, Sheets
+from app.papers.sheets import HEADING, MARGIN, SMALL, TEXT, Sheets
 from app.papers.tags import Element
 
 # The room around what stands in a cell.
@@ -59,7 +59,7 @@ class Table:
             lines_of(sheets.face, column.heading, size, self.room(at))
             for at, column in enumerate(columns)
         ]
-        self._table: Element | None = None
+        self._table: Element
         self._body: Element
 
     def room(self, column: int) -> float:
@@ -78,31 +78,48 @@ class Table:
         under = [line for note in notes for line in lines_of(face, note, size, self.room_of_notes)]
         return Row(tuple(blocks), [Gap(2), *under] if under else ())
 
-    def write(self, rows: Iterable[Row], nothing: str) -> int:
-        """All rows, and how many there were; `nothing` in words where there is none."""
+    def write(self, rows: Iterable[Row], nothing: str, heading: str = "") -> int:
+        """All rows, and how many there were; `nothing` in words where there is none.
+
+        `heading` stands over it, on the page where its first row begins.
+        """
         written = 0
         for row in rows:
-            self._place(row)
+            if not written:
+                self._table = self._begun(row, heading)
+            self._place(self._table, row)
             written += 1
         if not written:
+            if heading:
+                self._sheets.heading(heading)
             self._sheets.paragraph(nothing)
         return written
 
-    def _place(self, row: Row) -> None:
-        sheets, height = self._sheets, row.height
-        if self._table is None:
-            # The page first: its heading is read before the table.
-            sheets.make_room(min(self._head_height + height, sheets.bottom - sheets.top))
-            self._table = sheets.tags.long(b"Table")
-            self._begin_page(self._table, is_first=True)
-        is_too_tall = height > (sheets.bottom - sheets.top - self._head_height) * _TALL
-        # A tall one begins where it is, if a few lines of it do: no half page stays blank.
-        needed = 4 * TEXT if is_too_tall else height
-        if sheets.y + needed > sheets.bottom:
-            self._next_page(self._table)
+    def _begun(self, first: Row, heading: str) -> Element:
+        """The table, begun on a page that holds its headings and its first row."""
+        sheets = self._sheets
+        sheets.make_room(self._head_height + self._needed(first) + (HEADING if heading else 0))
+        if heading:
+            sheets.heading(heading)
+        # The page and the heading first: they are read before the table.
+        table = sheets.tags.long(b"Table")
+        self._begin_page(table, is_first=True)
+        return table
+
+    def _needed(self, row: Row) -> float:
+        """The room in which a row may begin. A tall one begins where it is, if a few lines of it
+        do: no half page stays blank.
+        """
+        page = self._sheets.bottom - self._sheets.top - self._head_height
+        return 4 * TEXT if row.height > page * _TALL else row.height
+
+    def _place(self, table: Element, row: Row) -> None:
+        sheets = self._sheets
+        if sheets.y + self._needed(row) > sheets.bottom:
+            self._next_page(table)
         while sheets.y + row.height > sheets.bottom:
             row = self._draw_part(row)
-            self._next_page(self._table)
+            self._next_page(table)
         self._draw(row, row.height)
 
     @property

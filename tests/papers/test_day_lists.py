@@ -197,6 +197,16 @@ def test_open_irregularities_come_first_and_are_said_to_be_open() -> None:
     assert "Settled 12:01 p.m., LO: called back" in text
 
 
+@pytest.mark.parametrize("count", range(1, 25))
+def test_a_heading_is_never_left_alone_at_the_foot_of_a_page(count: int) -> None:
+    rows = [
+        *(irregularity(at) for at in range(1, count + 1)),
+        irregularity(900, what="word " * 60, settled=LEAD, how="called back"),
+    ]
+    for page in pages_of(printed(day_lists.write_irregularities, rows)):
+        assert ("Settled Entry" in page) is ("900 a voter" in page)
+
+
 def test_what_the_program_found_is_said_in_the_language_of_the_paper() -> None:
     row = irregularity(kind="contradiction", code="signed-already", what="in English", told="")
     assert "La línea está firmada, y la lista dice otra cosa." in said(

@@ -17,7 +17,7 @@ import pytest
 from app.papers.barcodes import LEAST_MODULE, QUIET
 from app.papers.register_pages import RegisterForm, SignatureOn, Stamp
 from tests.papers.register_making import FORMS, INK, NINE, a_row, register
-from tests.papers.scanning import DOTS_PER_INCH, barcodes_of, pictures_of
+from tests.papers.scanning import DOTS_PER_INCH, Read, barcodes_of, pictures_of
 
 DOTS_PER_POINT = DOTS_PER_INCH / 72
 # Ten modules of the least width.
@@ -54,14 +54,30 @@ def test_the_longest_number_that_a_package_may_have_is_read_too(size: Any) -> No
 def test_nothing_is_printed_on_a_barcode_or_in_the_white_around_it(form: RegisterForm) -> None:
     """Ten modules of white before and after, and the bars the same from their top to their foot."""
     row = a_row(1, signature=SignatureOn("drawn", Stamp(NINE, "RM"), INK), name="N" * 80)
-    data = register([row, *(a_row(at) for at in range(2, 16))], form)
+    longer = [a_row(2, voter_number="V100000012"), a_row(3, voter_number="Qx7" * 10)]
+    data = register([row, *longer, *(a_row(at) for at in range(4, 16))], form)
+    height = {"normal": 22, "large": 30}[form.rows] * DOTS_PER_POINT
     for picture, reads in zip(pictures_of(data), barcodes_of(data), strict=True):
         for read in reads:
-            left, top, right, bottom = read.box
-            middle = picture[top + 3 : bottom - 3]
+            left, _, right, _ = read.box
+            top, bottom = first_bar(picture, read)
+            assert height - 3 <= bottom - top <= height + 3
+            middle = picture[top + 2 : bottom - 2]
             assert (middle[:, left - QUIET_DOTS : left - 3] >= WHITE).all()
             assert (middle[:, right + 3 : right + QUIET_DOTS] >= WHITE).all()
             assert (np.ptp(middle[:, left:right].astype(int), axis=0) <= 1).all()
+
+
+def first_bar(picture: Any, read: Read) -> tuple[int, int]:
+    """Where the first bar begins and ends, from the middle of what was read up and down."""
+    left, top, _, bottom = read.box
+    is_dark = picture[:, left + 2] < WHITE / 2
+    start = end = (top + bottom) // 2
+    while is_dark[start - 1]:
+        start -= 1
+    while is_dark[end]:
+        end += 1
+    return start, end
 
 
 def test_a_line_without_a_number_has_no_barcode_and_no_letter_is_lost() -> None:
