@@ -14,6 +14,7 @@ from app.api.problems import PROBLEMS
 from app.intake.fault_codes import Code
 from app.records.bodies import BODY_OF_KIND
 from app.rules import setting
+from app.rules.day_sentences import DAY_SENTENCES
 from app.rules.policy import Policy
 from app.rules.sentences import SENTENCES
 
@@ -73,6 +74,11 @@ def test_every_key_of_election_toml_is_documented(table: type) -> None:
 @pytest.mark.parametrize("code", sorted(PROBLEMS))
 def test_every_problem_code_is_documented_with_its_status(code: str) -> None:
     assert f"| `{code}` | {PROBLEMS[code].status} |" in DEVELOPERS
+
+
+@pytest.mark.parametrize("code", sorted(DAY_SENTENCES))
+def test_every_code_of_the_opening_and_the_close_is_documented(code: str) -> None:
+    assert f"`{code}`" in DEVELOPERS
 
 
 @pytest.mark.parametrize("code", sorted(SENTENCES))

@@ -14,6 +14,8 @@ from sqlalchemy import Connection
 
 from app.desk import spoken_codes
 from app.desk.late_open import open_rows
+from app.desk.machines import readings_off
+from app.desk.paper_hours import open_hour
 from app.desk.roster import Roster
 from app.desk.stations import Stations
 from app.matching.names import glue
@@ -121,7 +123,7 @@ def _contradictions(look: Look) -> Iterator[Item]:
 
 
 def _times(state: LineState) -> list[datetime | None]:
-    acts = [act for act in (state.signature, state.removed) if act]
+    acts = [act for act in (state.signature, state.removed, *state.also_on_paper) if act]
     marks = [mark.act.at if mark.act else None for mark in state.marks]
     return [*(act.at for act in acts), *marks]
 
@@ -223,6 +225,28 @@ def _by_helper(entries: Iterable[Helped]) -> dict[str, list[Helped]]:
     return found
 
 
+def _readings(look: Look) -> Iterator[Item]:
+    off = readings_off(look.connection, look.roster.setting)
+    if off:
+        facts = {"difference": off.difference, "machines": off.machines, "signed": off.signed}
+        yield Item(Need.READINGS_OFF, from_text(off.entry.at), str(off.entry.seq), facts)
+
+
+def _paper_hours(look: Look) -> Iterator[Item]:
+    """Until the paper is caught up, nobody knows who has signed."""
+    hour = open_hour(look.connection)
+    if hour:
+        found = hour.tally
+        facts = {
+            "from": hour.hours[0],
+            "rows": found.standing,
+            "waiting": found.waiting,
+            "initials": hour.begun.initials,
+        }
+        since = from_text(hour.begun.at)
+        yield Item(Need.PAPER_HOURS_OPEN, since, str(hour.begun.seq), facts)
+
+
 def _stations(look: Look) -> Iterator[Item]:
     if look.day.phase not in _TABLES_WORK:
         return
@@ -243,5 +267,7 @@ SOURCES: Mapping[Need, Callable[[Look], Iterable[Item]]] = {
     Need.PAPER_LIST_OPEN: _paper_lists,
     Need.CODES_LOCKED: _codes,
     Need.HELPER_OVER_LIMIT: _helpers,
+    Need.READINGS_OFF: _readings,
+    Need.PAPER_HOURS_OPEN: _paper_hours,
     Need.STATION_QUIET: _stations,
 }

@@ -12,7 +12,8 @@ from app.records import queries
 from app.rules.balance import Balance, balance_of
 from app.rules.cause_scene import Scene
 from app.rules.causes import Cause, causes
-from app.rules.day_facts import GATHERED, DayFacts, gathered
+from app.rules.day_facts import DayFacts
+from app.rules.day_gathering import GATHERED, gathered
 from app.rules.setting import Setting
 
 

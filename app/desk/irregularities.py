@@ -102,6 +102,7 @@ class Opened:
     what: str
     facts: Mapping[str, Any] = field(default_factory=dict)
     machine: str | None = None
+    line_id: str | None = None
 
 
 def open_beside(unit: Unit, actor: Actor, token: str, opened: Opened) -> Entry:
@@ -116,7 +117,7 @@ def open_beside(unit: Unit, actor: Actor, token: str, opened: Opened) -> Entry:
         details_sha256=sealed.digest,
         machine=opened.machine,
     )
-    entry = unit.append(actor, token_beside(token), body)
+    entry = unit.append(actor, token_beside(token), body, opened.line_id)
     personal.keep(unit, entry, sealed)
     return entry
 

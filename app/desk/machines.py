@@ -16,7 +16,7 @@ from app.records.clock import from_text, to_text
 from app.records.entry import Actor, Entry
 from app.records.unit import Unit
 from app.rules.coded import Coded
-from app.rules.day_facts import reading_of
+from app.rules.day_gathering import reading_of
 from app.rules.doubts import Doubt
 from app.rules.faults import BadRequest
 from app.rules.machine_readings import (
@@ -79,32 +79,27 @@ def record_reading(
     BadRequest where it stands in for no reading that stands, or counts an unknown ballot.
     """
     body = _body(reading, insisted.reason)
+    setting = roster.setting
     before = kept_before(unit, token, body, insisted)
     if before:
-        return _with_flags(unit.connection, roster.setting, before)
-    refused = _not_now(unit.connection, reading)
+        return _with_flags(unit.connection, setting, before)
+    stands = placed(map(reading_of, _entries(unit.connection)))
+    refused = _not_now(unit.connection, reading) or _read_already(reading, stands)
     if refused:
         return refused
-    stands = placed(map(reading_of, _entries(unit.connection)))
-    _check_asked(roster.setting, reading, stands, insisted)
-    now = standing(stands, reading.serial, reading.at_moment)
-    if now and reading.at_moment != "during" and reading.replaces is None:
-        return Refused("counted-already", {"seq": now.seq, "public": now.public})
-    packaged = _packaged(roster.setting, reading.serial)
+    _check_asked(setting, reading, stands, insisted)
     kept = keep(
         unit,
         actor,
         token,
         body,
-        doubts_about(reading, stands, packaged),
+        doubts_about(reading, stands, _packaged(setting, reading.serial)),
         insisted,
         about="machine",
         refusal="reading-doubtful",
         machine=reading.serial,
     )
-    if isinstance(kept, Refused):
-        return kept
-    return _with_flags(unit.connection, roster.setting, kept)
+    return kept if isinstance(kept, Refused) else _with_flags(unit.connection, setting, kept)
 
 
 def read_machines(roster: Roster) -> MachinesRead:
@@ -208,6 +203,14 @@ def _not_now(connection: Connection, reading: Reading) -> Refused | None:
     if reading.at_moment == "opening" or phase is not Phase.NOT_OPEN:
         return None
     return Refused("turn-out-of-order", {"phase": phase.value})
+
+
+def _read_already(reading: Reading, stands: list[Reading]) -> Refused | None:
+    """An opening or a closing stands once; during the day a machine is read as often as wanted."""
+    now = standing(stands, reading.serial, reading.at_moment)
+    if now is None or reading.at_moment == "during" or reading.replaces is not None:
+        return None
+    return Refused("counted-already", {"seq": now.seq, "public": now.public})
 
 
 def _check_asked(

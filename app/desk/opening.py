@@ -72,10 +72,7 @@ def tick(
     again = unit.already(token, ChecklistTicked.kind, stage=stage, code=code, passed=passed)
     if again:
         return Kept(again, opened_beside(unit, token, note))
-    if passed and note:
-        raise BadRequest(field="note", expected="no note where the check passed")
-    if not passed and not note:
-        raise BadRequest(field="note", expected="what is wrong")
+    _check_note(passed=passed, note=note)
     opened = None
     if not passed:
         facts = {"stage": stage, "check": code}
@@ -107,6 +104,13 @@ def open_polls(
     if not ready.is_ready:
         open_beside(unit, actor, token, Opened("other", "opened-before-ready", anyway, facts))
     return Recorded(entry)
+
+
+def _check_note(*, passed: bool, note: str) -> None:
+    if passed and note:
+        raise BadRequest(field="note", expected="no note where the check passed")
+    if not passed and not note:
+        raise BadRequest(field="note", expected="what is wrong")
 
 
 def _latest_ticks(connection: Connection, stage: Stage) -> dict[str, Entry]:

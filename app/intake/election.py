@@ -42,7 +42,11 @@ _HIGHEST_COUNTER = 99_999_999
 
 # Lowest and highest value of each whole number in [policy]. Nobody helps a thousand voters, and
 # nobody at a table sees what happens farther off than 2,000 feet.
-_POLICY_RANGES = {"helper_limit": (0, 1_000), "electioneering_distance_feet": (0, 2_000)}
+_POLICY_RANGES = {
+    "helper_limit": (0, 1_000),
+    "electioneering_distance_feet": (0, 2_000),
+    "idle_lock_minutes": (0, 120),
+}
 
 # What the table can read out to a voter without losing them.
 _MOST_TEXTS = 8

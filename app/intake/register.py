@@ -50,6 +50,21 @@ REGISTER_COLUMNS = Columns(
             "ballot_button",
         }
     ),
+    # What an exported register says of its lines: who signed is for the log to say.
+    passed_over=frozenset(
+        {
+            "standing",
+            "marks",
+            "signed_how",
+            "signed_at",
+            "signed_station",
+            "signed_initials",
+            "left_at",
+            "removed_at",
+            "envelope",
+            "corrected",
+        }
+    ),
 )
 
 # The words of design and paper; capitals do not matter.

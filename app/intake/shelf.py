@@ -5,6 +5,7 @@ Folders and zips fill the same shelf, so that the same limits hold for both.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from difflib import get_close_matches
 from pathlib import PurePosixPath
 
@@ -56,7 +57,17 @@ _ARCHIVES = frozenset({".zip", ".7z", ".rar", ".gz", ".tgz", ".tar", ".bz2", ".x
 
 
 class Shelf:
-    """The files read so far, and the rules on which may be added."""
+    """The files read so far, and the rules on which may be added.
+
+    `limits` are the files by name, each with the most bytes it may have; `together` is for all of
+    them, `zip_bytes` for the zip that they come in, `most_files` with whatever else is in it.
+    """
+
+    limits: Mapping[str, int] = FILE_BYTES
+    most_files = MAX_FILES
+    together = PACKAGE_BYTES
+    # A package of the largest allowed size packs to about a fifth of this.
+    zip_bytes = 32_000_000
 
     def __init__(self, faults: FaultList) -> None:
         self.faults = faults
@@ -64,29 +75,31 @@ class Shelf:
         self._bytes_so_far = 0
 
     def in_order(self) -> dict[str, bytes]:
-        return {name: self._files[name] for name in FILE_ORDER if name in self._files}
+        return {name: self._files[name] for name in self.limits if name in self._files}
 
     def admits(self, name: str) -> bool:
         """Whether a file of this name belongs into a package; adds the fault where not."""
         if is_left_behind(name):
             return False
-        if name in FILE_BYTES:
+        if name in self.limits:
             return True
         if PurePosixPath(name.lower()).suffix in _ARCHIVES:
             self.faults.add(Code.NESTED_ARCHIVE, name, expected="the files themselves")
             return False
-        self.faults.add(Code.UNKNOWN_FILE, name, found=name, expected=_likely_name(name))
+        self.faults.add(
+            Code.UNKNOWN_FILE, name, found=name, expected=_likely_name(name, self.limits)
+        )
         return False
 
     def fits(self, name: str, size: int) -> bool:
         """Whether a file of `size` bytes may be read or kept; adds the fault where not."""
-        limit = FILE_BYTES[name]
+        limit = self.limits[name]
         if size > limit:
             found, expected = f"{size:,} bytes", f"at most {limit:,} bytes"
             self.faults.add(Code.FILE_TOO_LARGE, name, found=found, expected=expected)
             return False
-        if self._bytes_so_far + size > PACKAGE_BYTES:
-            expected = f"at most {PACKAGE_BYTES:,} bytes in all files together"
+        if self._bytes_so_far + size > self.together:
+            expected = f"at most {self.together:,} bytes in all files together"
             self.faults.add(Code.PACKAGE_TOO_LARGE, name, found=f"{size:,} more", expected=expected)
             return False
         return True
@@ -101,10 +114,10 @@ def is_left_behind(name: str) -> bool:
     return name.lower() in _LEFT_BEHIND or name.startswith("._")
 
 
-def _likely_name(name: str) -> str:
+def _likely_name(name: str, limits: Mapping[str, int]) -> str:
     stem = PurePosixPath(name.lower()).stem
-    known = {PurePosixPath(each.lower()).stem: each for each in FILE_BYTES}
+    known = {PurePosixPath(each.lower()).stem: each for each in limits}
     near = get_close_matches(stem, known, n=1, cutoff=0.75)
     if near:
         return f"perhaps {known[near[0]]}, spelled exactly so"
-    return "only " + ", ".join(FILE_BYTES)
+    return "only " + ", ".join(limits)

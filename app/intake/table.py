@@ -22,6 +22,7 @@ from app.intake.csv_records import MAX_COLUMNS, Record, Records
 from app.intake.fault_codes import Code
 from app.intake.faults import FaultList
 from app.intake.text import decode_list
+from app.rules.spreadsheet_cells import as_written
 
 # A vote centre's register; a precinct has a few thousand.
 MAX_ROWS = 200_000
@@ -36,10 +37,14 @@ _QUOTED = re.compile(r'"[^"]*"')
 
 @dataclass(frozen=True, slots=True)
 class Columns:
-    """The columns a list may have, in the order in which `Row.cells` holds them."""
+    """The columns a list may have, in the order in which `Row.cells` holds them.
+
+    `passed_over` are columns that an exported list has and a package does not need.
+    """
 
     known: tuple[str, ...]
     required: frozenset[str]
+    passed_over: frozenset[str] = frozenset()
 
 
 class Row(NamedTuple):
@@ -147,7 +152,7 @@ class Table:
         is_unusual = self._records.is_suspect or not self._records.is_ascii
         count = 0
         for number, raw, characters in self._records:
-            cells = [" ".join(cell.split()) for cell in raw]
+            cells = [_cell(cell) for cell in raw]
             if not any(cells):
                 continue
             count += 1
@@ -218,6 +223,8 @@ class Table:
             code, expected = None, ""
             if not heading:
                 code, expected = Code.BLANK_HEADER, f"a heading for column {place + 1}"
+            elif name in self._columns.passed_over:
+                continue
             elif name not in self._columns.known:
                 code, expected = Code.UNKNOWN_COLUMN, self._likely_heading(heading)
             elif name in places:
@@ -244,6 +251,12 @@ class Table:
                 self._faults.add(
                     Code.MISSING_COLUMN, self.file, row=1, column=heading, expected=expected
                 )
+
+
+def _cell(raw: str) -> str:
+    """The cell, spaces folded, without the apostrophe that keeps a spreadsheet from running it."""
+    cell = " ".join(raw.split())
+    return as_written(cell) if cell.startswith("'") else cell
 
 
 def _cells(count: int) -> str:

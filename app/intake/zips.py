@@ -17,12 +17,9 @@ from pathlib import Path
 
 from app.intake.fault_codes import Code
 from app.intake.faults import FaultList
-from app.intake.shelf import FILE_BYTES, MAX_FILES, Shelf, is_left_behind
+from app.intake.shelf import Shelf, is_left_behind
 
-# A package of the largest allowed size packs to about a fifth of this.
-ZIP_BYTES = 32_000_000
-
-# Names, sizes and places of MAX_FILES files; a directory longer than this is not a package's.
+# Names, sizes and places of a few hundred files; a directory longer than this is not a package's.
 _DIRECTORY_BYTES = 64_000
 
 # Registers pack to between a third and a thirtieth. Deflate can reach a thousandth, and below
@@ -61,11 +58,11 @@ def read_zip(path: Path, shelf: Shelf) -> bool:
     try:
         with path.open("rb") as file:
             # read(n) takes n bytes of memory at once, whatever the size of the file.
-            data = file.read(min(os.fstat(file.fileno()).st_size, ZIP_BYTES) + 1)
+            data = file.read(min(os.fstat(file.fileno()).st_size, shelf.zip_bytes) + 1)
     except OSError as error:
         faults.add(Code.CANNOT_BE_READ, faults.package, found=error.strerror or "")
         return False
-    members = _stated_members(data, faults)
+    members = _stated_members(data, shelf)
     if members is None:
         return False
     try:
@@ -81,14 +78,14 @@ def read_zip(path: Path, shelf: Shelf) -> bool:
     return False
 
 
-def _stated_members(data: bytes, faults: FaultList) -> int | None:
+def _stated_members(data: bytes, shelf: Shelf) -> int | None:
     """How many members the zip says it has; None and a fault where it is not worth opening.
 
     Checks the size, the kind and the directory's length before `zipfile` reads it.
     """
-    package = faults.package
-    if len(data) > ZIP_BYTES:
-        faults.add(Code.PACKAGE_TOO_LARGE, package, expected=f"at most {ZIP_BYTES:,} bytes")
+    faults, package = shelf.faults, shelf.faults.package
+    if len(data) > shelf.zip_bytes:
+        faults.add(Code.PACKAGE_TOO_LARGE, package, expected=f"at most {shelf.zip_bytes:,} bytes")
         return None
     if not data.startswith(b"PK"):
         faults.add(Code.NOT_A_PACKAGE, package, expected="a folder or a .zip file")
@@ -103,8 +100,8 @@ def _stated_members(data: bytes, faults: FaultList) -> int | None:
     if data[-_END.size - _LOCATOR_BYTES :].startswith(_LOCATOR_MARK):
         faults.add(Code.ZIP_METHOD, package, found="64-bit zip", expected="an ordinary zip")
         return None
-    if members > MAX_FILES or directory_bytes > _DIRECTORY_BYTES:
-        found, expected = f"{members:,} entries", f"at most {MAX_FILES} files"
+    if members > shelf.most_files or directory_bytes > _DIRECTORY_BYTES:
+        found, expected = f"{members:,} entries", f"at most {shelf.most_files} files"
         faults.add(Code.TOO_MANY_FILES, package, found=found, expected=expected)
         return None
     return members
@@ -178,7 +175,7 @@ def _inflate(archive: zipfile.ZipFile, member: zipfile.ZipInfo, name: str, shelf
                 if _swells(member, len(data)):
                     _add_swelling(shelf.faults, name, len(data))
                     return
-                if len(data) > FILE_BYTES[name]:
+                if len(data) > shelf.limits[name]:
                     break
     except _DAMAGE:
         shelf.faults.add(Code.ZIP_DAMAGED, name, expected="a file that unpacks whole")

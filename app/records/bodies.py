@@ -14,6 +14,7 @@ from pydantic import BaseModel, ConfigDict
 
 from app.records.bodies_day import DAY_BODIES
 from app.records.bodies_lists import LIST_BODIES
+from app.records.bodies_paper import PAPER_BODIES, CaughtUp
 from app.records.body import Body
 from app.rules.line import MarkKind
 from app.rules.moment import Moved
@@ -92,7 +93,7 @@ class SignatureRecorded(Body):
 
     `how` mark: the voter cannot sign. `mark` says how theirs was made (`none`: they can make
     none either, and say so), `witness_how` how the witness signed beside it. The witness's name
-    and drawing stand beside the log.
+    and drawing stand beside the log. `caught_up`: signed on paper and keyed later.
     """
 
     kind = "signature.recorded"
@@ -108,6 +109,7 @@ class SignatureRecorded(Body):
     mark: MarkMade | None = None
     witness_how: How | None = None
     details_sha256: str | None = None
+    caught_up: CaughtUp | None = None
 
 
 class SignatureWithdrawn(Body):
@@ -260,16 +262,21 @@ class ProvisionalWithdrawn(Body):
 
 
 class AddressConfirmed(Body):
-    """The voter completed the card; the card itself is the paper."""
+    """The voter completed the card; the card itself is the paper.
+
+    `row_seq`: it was done on paper, and keyed with the row of that entry.
+    """
 
     kind = "address.confirmed"
+    row_seq: int | None = None
 
 
 class AssistanceRecorded(Body):
     """`wanted` False: asked, and no help was wanted today.
 
     `reason` is needed where no Y is printed on the line; there too the voter makes a
-    statement of support. `helper_is` is asked each time (52 U.S.C. 10508).
+    statement of support. `helper_is` is asked each time (52 U.S.C. 10508). `row_seq`: done on
+    paper, and keyed with the row of that entry.
     """
 
     kind = "assistance.recorded"
@@ -280,6 +287,7 @@ class AssistanceRecorded(Body):
     strokes_sha256: str | None
     helper_is: Literal["other"] | None = None
     statement_of_support: bool = False
+    row_seq: int | None = None
 
 
 class WorkerSignedOn(Body):
@@ -314,6 +322,7 @@ _BODIES: tuple[type[Body], ...] = (
     LineCorrected,
     *LIST_BODIES,
     *DAY_BODIES,
+    *PAPER_BODIES,
     AddressConfirmed,
     AssistanceRecorded,
     WorkerSignedOn,

@@ -47,9 +47,10 @@ class Entry:
     prev: str
     hash: str = ""
 
-    def computed_hash(self) -> str:
-        """The hash this entry must carry, from its own content and its `prev`."""
-        rest: Any = {
+    @property
+    def content(self) -> dict[str, Any]:
+        """What is hashed with `prev`: everything but `prev` and the hash itself."""
+        return {
             "seq": self.seq,
             "at": self.at,
             "station": self.station,
@@ -60,7 +61,10 @@ class Entry:
             "body": dict(self.body),
             "nonce": self.nonce,
         }
-        return sha256_hex(self.prev.encode() + canonical(rest).encode())
+
+    def computed_hash(self) -> str:
+        """The hash this entry must carry, from its own content and its `prev`."""
+        return sha256_hex(self.prev.encode() + canonical(self.content).encode())
 
 
 @dataclass(frozen=True, slots=True)

@@ -173,6 +173,20 @@ def _line_restored(state: LineState, _act: Act, _body: Body) -> LineState:
     return replace(state, removed=None)
 
 
+def _row_keyed(state: LineState, act: Act, body: Body) -> LineState:
+    """A row that is signed has its signature in an entry of its own."""
+    if body["effect"] != "duplicate":
+        return state
+    if state.signature is None:
+        raise DoesNotFit("the line is not signed, so that the row is no duplicate")
+    return replace(state, also_on_paper=(*state.also_on_paper, act))
+
+
+def _row_undone(state: LineState, _act: Act, body: Body) -> LineState:
+    kept = tuple(act for act in state.also_on_paper if act.seq != body["keyed_seq"])
+    return replace(state, also_on_paper=kept)
+
+
 def _address_confirmed(state: LineState, act: Act, _body: Body) -> LineState:
     return replace(state, address_confirmed=act)
 
@@ -194,12 +208,16 @@ _CHANGES: Mapping[str, Callable[[LineState, Act, Body], LineState]] = {
     "line.restored": _line_restored,
     "address.confirmed": _address_confirmed,
     "assistance.recorded": _assistance_recorded,
+    "paper.row_keyed": _row_keyed,
+    "paper.row_undone": _row_undone,
 }
 
 LINE_KINDS = frozenset(_CHANGES)
 
 # These change a line where they speak of one; the person may be on none.
-_WITH_OR_WITHOUT_LINE = frozenset({"provisional.recorded", "provisional.withdrawn"})
+_WITH_OR_WITHOUT_LINE = frozenset(
+    {"provisional.recorded", "provisional.withdrawn", "paper.row_keyed", "paper.row_undone"}
+)
 
 
 def changes_line(entry: Entry) -> bool:

@@ -41,7 +41,7 @@ def identified(
 
     `look_alikes` maps a position in `printed` to the positions it can be mistaken for.
     """
-    ids = [_line_id(line_key, line) for line in printed]
+    ids = [line_id_of(line_key, line.voter_number) for line in printed]
     return [
         Line(ids[place], line, tuple(ids[other] for other in look_alikes.get(place, ())))
         for place, line in enumerate(printed)
@@ -105,6 +105,7 @@ def _store_some(unit: Unit, lines: Sequence[Line]) -> None:
     unit.connection.execute(insert(queries.line_states), states)
 
 
-def _line_id(line_key: str, line: PrintedLine) -> str:
+def line_id_of(line_key: str, voter_number: str) -> str:
+    """The identifier that a load with this key gives the line with this number."""
     key = bytes.fromhex(line_key)
-    return hmac.new(key, line.voter_number.encode(), "sha256").digest()[:LINE_ID_BYTES].hex()
+    return hmac.new(key, voter_number.encode(), "sha256").digest()[:LINE_ID_BYTES].hex()

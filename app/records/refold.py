@@ -17,6 +17,7 @@ from app.records.corrected import all_details, look_alike_pairs
 from app.records.entry import Entry
 from app.records.fold import DoesNotFit
 from app.records.refold_day import DaySoFar
+from app.records.refold_paper import PaperSoFar
 
 _DID_SOMETHING = frozenset({"mark.recorded", "line.removed", "line.added"})
 
@@ -42,10 +43,12 @@ class Folded:
     counters: set[int] = field(default_factory=set)
     open_irregularities: set[int] = field(default_factory=set)
     day: DaySoFar = field(default_factory=DaySoFar)
+    paper: PaperSoFar = field(default_factory=PaperSoFar)
 
     def fold(self, connection: Connection, entry: Entry) -> None:
         """DoesNotFit where the entry cannot follow those before it."""
         self.day.fold(entry)
+        self.paper.fold(connection, entry)
         change = _CHANGES.get(entry.kind)
         if change:
             change(self, connection, entry)

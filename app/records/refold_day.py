@@ -13,6 +13,7 @@ from app.records.entry import Entry
 from app.records.fold import DoesNotFit
 from app.rules.balance import terms_of
 from app.rules.day_facts import DayFacts
+from app.rules.day_gathering import gather
 
 
 @dataclass(slots=True)
@@ -28,7 +29,7 @@ class DaySoFar:
         check = _CHECKS.get(entry.kind)
         if check:
             check(self, entry)
-        self.facts.add(entry)
+        gather(self.facts, entry)
 
 
 def _counted(day: DaySoFar, entry: Entry) -> None:

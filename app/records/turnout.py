@@ -22,6 +22,8 @@ from app.records.bodies import (
     SignatureRecorded,
     SignatureWithdrawn,
 )
+from app.records.bodies_paper import PaperBegun
+from app.records.rows import entry_from_row
 from app.rules.line import Part
 from app.rules.turnout import Counts
 
@@ -53,6 +55,30 @@ def counts_by_minute(connection: Connection) -> dict[datetime, Counts]:
         for minute in sorted({*ordinary, *affidavit, *provisional})
     }
     return {at: counts for at, counts in found.items() if counts != Counts()}
+
+
+def caught_up_by_minute(connection: Connection) -> Counter[tuple[datetime, str, bool]]:
+    """Signatures that stand and were keyed from paper with a time: when keyed, the time, affidavit?
+
+    One that was moved since counts, as all do, from the minute in which it was first recorded.
+    """
+    found: Counter[tuple[datetime, str, bool]] = Counter()
+    if not queries.kind_count(connection, PaperBegun.kind):
+        return found
+    is_paper = day_log.c.body.contains('"caught_up":{')
+    mine = select(day_log).where(day_log.c.kind == SignatureRecorded.kind, is_paper)
+    rows = connection.execute(mine.order_by(day_log.c.seq)).mappings()
+    entries = [entry_from_row(dict(row)) for row in rows]
+    first: dict[int, str] = {}
+    on_affidavits = set(connection.execute(_AFFIDAVIT).scalars())
+    states = queries.stored_states(connection, list({str(one.line_id) for one in entries}))
+    for entry in entries:
+        caught_up, line_id = entry.body["caught_up"], str(entry.line_id)
+        minute = first.setdefault(caught_up["row_seq"], entry.at[:16])
+        stands = states[line_id].state.signature
+        if caught_up["at"] and stands and stands.seq == entry.seq:
+            found[_moment(minute), caught_up["at"], line_id in on_affidavits] += 1
+    return found
 
 
 def _minutes(connection: Connection, statement: Any) -> Counter[str]:

@@ -25,6 +25,8 @@ class Need(StrEnum):
     PAPER_LIST_OPEN = "paper-list-open"
     CODES_LOCKED = "codes-locked"
     HELPER_OVER_LIMIT = "helper-over-limit"
+    READINGS_OFF = "readings-off"
+    PAPER_HOURS_OPEN = "paper-hours-open"
     STATION_QUIET = "station-quiet"
 
 

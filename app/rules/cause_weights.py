@@ -23,7 +23,7 @@ PRIOR: Mapping[str, int] = {
     "test-votes": 8,
     "read-before-end": 10,
     "old-reading": 10,
-    "withdrawn-but-voted": 24,
+    "withdrawn-but-voted": 32,
     "signed-on-two-lines": 12,
     "moved-and-signed-again": 12,
     "keyed-twice": 14,
@@ -43,6 +43,8 @@ EVIDENCE: Mapping[str, int] = {
     # the counters themselves
     "protective-tells": 45,
     "protective-says-otherwise": -30,
+    # Quickly looked at: the counter still stands there.
+    "protective-unread": 16,
     "difference-of-nines": 4,
     "digits-look-alike": 6,
     "seen-before-close": -30,

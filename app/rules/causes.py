@@ -70,14 +70,18 @@ def causes(scene: Scene) -> list[Cause]:
 
 
 def fits(found: Found, difference: int) -> bool:
-    """Whether it accounts for the difference, or for the largest part of it.
+    """Whether less is left of the difference without it: all, or the largest part, is gone.
 
-    For less than half only where entries themselves show it: three people slip through on three
-    ways, and each is told.
+    Where entries themselves show it, it is also told for a smaller part, since three people slip
+    through on three ways; and where it goes past the difference, since two errors may hide each
+    other.
     """
-    if found.delta * difference <= 0 or abs(found.delta) > abs(difference):
+    rest = difference - found.delta
+    if abs(rest) >= abs(difference):
         return False
-    return 2 * abs(found.delta) >= abs(difference) or worth(found.evidence) >= TELLING
+    is_shown = worth(found.evidence) >= TELLING
+    is_largest_part = rest * difference >= 0 and 2 * abs(found.delta) >= abs(difference)
+    return is_largest_part or is_shown
 
 
 def difference_of(scene: Scene, found: Found) -> int:

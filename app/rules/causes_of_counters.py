@@ -78,7 +78,7 @@ def read_before_end(scene: Scene) -> Iterator[Found]:
     """Voters signed after the closing reading: the machine has counted on."""
     live = [one for one in scene.voting if one.caught_up is None and one.moved_from is None]
     for machine, reading in _closed(scene):
-        if told(machine) not in (None, reading.public - scene.difference):
+        if machine.agrees is False:
             continue
         after = [one for one in live if one.seq > reading.place]
         if after and scene.difference < 0:
@@ -99,16 +99,22 @@ def old_reading(scene: Scene) -> Iterator[Found]:
     """The number is the one of a reading hours ago, copied from the sheet."""
     for machine, reading in _closed(scene):
         same = [one for one in _during(scene, machine.serial) if one.public == reading.public]
-        if not same or scene.difference >= 0 or not reading.public or machine.agrees:
+        if not same or scene.difference >= 0 or not reading.public:
             continue
+        likely = reading.public - scene.difference
         since = sum(change.by for change in scene.facts.changes if change.seq > same[0].place)
         if since >= -scene.difference:
             yield Found(
                 "old-reading",
                 "machines",
                 scene.difference,
-                ("same-as-earlier", *_protective(machine, reading.public - scene.difference)),
-                {"serial": machine.serial, "read": reading.public, "signed_since": since},
+                ("same-as-earlier", *_fresh(machine, likely)),
+                {
+                    "serial": machine.serial,
+                    "read": reading.public,
+                    "likely": likely,
+                    "signed_since": since,
+                },
                 serials=(machine.serial,),
                 entries=(same[0].seq, reading.seq),
                 times=(Span(scene.read_at(same[0]), scene.read_at(reading)),),
@@ -116,19 +122,25 @@ def old_reading(scene: Scene) -> Iterator[Found]:
 
 
 def votes_before_opening(scene: Scene) -> Iterator[Found]:
-    """What stood on the public counter at the opening stands on it at the close."""
-    counts = [(one.serial, one.public_opening or 0) for one in scene.balance.machines]
-    with_some = tuple(serial for serial, count in counts if count)
-    options = {sum(count for _, count in counts), *(count for _, count in counts)} - {0}
-    for delta in sorted(options):
+    """What stood on the public counter at the opening stands on it at the close.
+
+    A zero report that was only read once voters had signed shows their ballots.
+    """
+    first = min((change.seq for change in scene.facts.changes), default=None)
+    early = [
+        one
+        for one in scene.readings
+        if one.at_moment == "opening" and one.public and (first is None or one.place < first)
+    ]
+    for delta in sorted({sum(one.public for one in early), *(one.public for one in early)} - {0}):
         yield Found(
             "votes-before-opening",
             "machines",
             delta,
             ("opening-not-zero",),
-            {"serials": list(with_some), "public": delta},
-            serials=with_some,
-            entries=tuple(one.seq for one in _openings(scene) if one.public),
+            {"serials": [one.serial for one in early], "public": delta},
+            serials=tuple(one.serial for one in early),
+            entries=tuple(one.seq for one in early),
         )
 
 
@@ -217,8 +229,13 @@ def _misread(
 def _protective(machine: MachineBalance, likely: int) -> tuple[str, ...]:
     known = told(machine)
     if known is None:
-        return ()
+        return ("protective-unread",)
     return ("protective-tells",) if known == likely else ("protective-says-otherwise",)
+
+
+def _fresh(machine: MachineBalance, likely: int) -> tuple[str, ...]:
+    """What the protective counter tells, unless it was copied along with the public one."""
+    return () if machine.agrees else _protective(machine, likely)
 
 
 def _too_low(scene: Scene, reading: Reading, likely: int) -> bool:
@@ -241,10 +258,6 @@ def _closed(scene: Scene) -> Iterator[tuple[MachineBalance, Reading]]:
 
 def _during(scene: Scene, serial: str) -> list[Reading]:
     return [one for one in scene.readings if one.serial == serial and one.at_moment == "during"]
-
-
-def _openings(scene: Scene) -> list[Reading]:
-    return [one for one in scene.readings if one.at_moment == "opening"]
 
 
 FINDERS: tuple[Callable[[Scene], Iterator[Found]], ...] = (

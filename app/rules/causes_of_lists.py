@@ -9,9 +9,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from app.rules.balance import ButtonBalance
+from app.rules.cause_nearness import MOST_LINES
 from app.rules.cause_scene import Found, Scene, Span
+from app.rules.cause_weights import worth
 from app.rules.causes_of_counters import one_digit_other, swapped
-from app.rules.causes_of_people import MOST_LINES
 from app.rules.day_facts import ListTotal, PaperTime, Signed
 
 # Ballots come in packs. Common practice, no source.
@@ -45,10 +46,10 @@ def page_not_caught_up(scene: Scene) -> Iterator[Found]:
     if needed <= 0 or not scene.facts.paper:
         return
     caught_up = [one for one in scene.voting if one.caught_up]
-    orders = {one.caught_up.order for one in caught_up if one.caught_up}
-    missing = sorted(set(range(1, max(orders, default=0))) - orders)
+    missing = _passed_over(caught_up)
     if missing:
-        facts: dict[str, object] = {"orders": missing}
+        orders, pages = [order for _, order in missing], [page for page, _ in missing]
+        facts: dict[str, object] = {"orders": orders, "pages": pages}
         delta = min(len(missing), needed)
         yield _of_paper(scene, delta, ("orders-missing",), facts)
     for one in scene.facts.paper:
@@ -70,13 +71,17 @@ def ballots_miscounted(scene: Scene) -> Iterator[Found]:
     """A pack too many or too few, two digits swapped, one misread, in a count on paper."""
     if scene.balance.terms.counted_by != "paper_ballots":
         return
+    options = []
     for what, sign in _SIGN_OF_COUNT.items():
         count = getattr(scene.balance.terms, what)
         for likely, evidence in _other_counts(count or 0) if count else ():
-            delta = sign * (count - likely)
-            if delta == scene.difference:
-                facts = {"what": what, "counted": count, "likely": likely}
-                yield Found("ballots-miscounted", "machines", delta, evidence, facts)
+            if likely >= 0 and sign * (count - likely) == scene.difference:
+                options.append((evidence, {"what": what, "counted": count, "likely": likely}))
+    if options:
+        options.sort(key=lambda option: -worth(option[0]))
+        facts = {"options": [facts for _, facts in options]}
+        evidence = options[0][0]
+        yield Found("ballots-miscounted", "machines", scene.difference, evidence, facts)
 
 
 def _other_counts(count: int) -> Iterator[tuple[int, tuple[str, ...]]]:
@@ -108,6 +113,21 @@ def _of_list(code: str, one: ListTotal, evidence: tuple[str, ...]) -> Found:
         times=(Span(one.at, one.finished),),
         about=str(one.seq),
     )
+
+
+def _passed_over(caught_up: list[Signed]) -> list[tuple[int, int]]:
+    """Page and order of signatures that are missing although later ones of the page are there."""
+    pages: dict[tuple[int, int], set[int]] = {}
+    for one in caught_up:
+        if one.caught_up:
+            hour, page, order = one.caught_up.place
+            pages.setdefault((hour, page), set()).add(order)
+    return [
+        (page, order)
+        for (_, page), orders in sorted(pages.items())
+        for order in range(1, max(orders))
+        if order not in orders
+    ]
 
 
 def _of_page(scene: Scene, one: PaperTime, caught_up: list[Signed], needed: int) -> Iterator[Found]:

@@ -7,8 +7,18 @@ there, or signed twice. One too many: somebody voted there without a signature t
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from itertools import pairwise
 
+from app.rules.cause_nearness import (
+    HALF_HOUR,
+    MOST_LINES,
+    QUARTER_HOUR,
+    before_long_gap,
+    is_first,
+    nearness,
+    of_one_order,
+    on_paper,
+    span_of,
+)
 from app.rules.cause_scene import (
     Found,
     Scene,
@@ -20,17 +30,7 @@ from app.rules.cause_scene import (
     spans_of,
 )
 from app.rules.cause_weights import TELLING, worth
-from app.rules.day_facts import Enveloped, Point, Signed, Withdrawn
-
-AT_ONCE_MINUTES = 5
-QUARTER_HOUR = 15
-HALF_HOUR = 30
-
-# More lines than these nobody can look through at the close; then only times are told.
-MOST_LINES = 24
-
-# No signature at any table for as long, at a place that is otherwise busy.
-_LONG_GAP_MINUTES = 15
+from app.rules.day_facts import Enveloped, Signed, Withdrawn
 
 
 def left_unrecorded(scene: Scene) -> Iterator[Found]:
@@ -44,18 +44,18 @@ def left_unrecorded(scene: Scene) -> Iterator[Found]:
         if said or back:
             suspects.append(Suspect((one,), (*said, *back, *scene.time_evidence(one.at))))
     yield from _of_people(scene, "left-unrecorded", -1, suspects)
-    before = _before_long_gap(scene)
+    before = before_long_gap(scene)
     gap = ("before-long-gap",) if before else ()
     near = before or [one for one in scene.voting if scene.in_window(one.at)]
     lines = tuple(one.line_id for one in near) if len(near) <= MOST_LINES else ()
-    times = _gaps(before) or _window(scene)
+    times = span_of(before) or _window(scene)
     yield Found("left-unrecorded", "machines", scene.difference, gap, {}, lines, times=times)
 
 
 def signed_on_two_lines(scene: Scene) -> Iterator[Found]:
     """On a look-alike's line first, then on their own, and nobody took the first one back."""
     suspects = [
-        Suspect((one, other), (*_nearness(one, other), *_written_of(scene, one, other)))
+        Suspect((one, other), (*nearness(one, other), *_written_of(scene, one, other)))
         for one, other in _pairs(scene)
         if not (one.caught_up or other.caught_up) and not _is_affidavit(scene, one, other)
     ]
@@ -65,7 +65,7 @@ def signed_on_two_lines(scene: Scene) -> Iterator[Found]:
 def affidavit_and_line(scene: Scene) -> Iterator[Found]:
     """A line was added for somebody who had one, and both are signed."""
     suspects = [
-        Suspect((one, other), (*_nearness(one, other), *_written_of(scene, one, other)))
+        Suspect((one, other), (*nearness(one, other), *_written_of(scene, one, other)))
         for one, other in _pairs(scene)
         if _is_affidavit(scene, one, other)
     ]
@@ -75,11 +75,11 @@ def affidavit_and_line(scene: Scene) -> Iterator[Found]:
 def keyed_twice(scene: Scene) -> Iterator[Found]:
     """One line of the paper register keyed on two lines of the list."""
     caught_up = [one for one in scene.voting if one.caught_up]
-    suspects = [Suspect(pair, ("same-order",)) for pair in _of_one_order(caught_up)]
+    suspects = [Suspect(pair, ("same-order",)) for pair in of_one_order(caught_up)]
     for one in caught_up:
         alike = scene.signed_alike(one.line_id)
         suspects += [
-            Suspect((one, other), _on_paper(one, other)) for other in alike if _is_first(one, other)
+            Suspect((one, other), on_paper(one, other)) for other in alike if is_first(one, other)
         ]
     yield from _of_people(scene, "keyed-twice", -1, suspects)
 
@@ -105,7 +105,7 @@ def signed_and_provisional(scene: Scene) -> Iterator[Found]:
         if own:
             suspects.append(Suspect((own, one), ("same-line",)))
         alike = scene.signed_alike(one.line_id)
-        suspects += [Suspect((other, one), _nearness(other, one)) for other in alike]
+        suspects += [Suspect((other, one), nearness(other, one)) for other in alike]
     yield from _of_people(scene, "signed-and-provisional", -1, suspects)
 
 
@@ -208,36 +208,6 @@ def _pairs(scene: Scene) -> Iterator[tuple[Signed, Signed]]:
                 yield one, other
 
 
-def _of_one_order(caught_up: Iterable[Signed]) -> Iterator[tuple[Signed, Signed]]:
-    """Lines that were caught up under one running number of the paper register."""
-    first: dict[int, Signed] = {}
-    for one in caught_up:
-        if one.caught_up:
-            before = first.setdefault(one.caught_up.order, one)
-            if before is not one:
-                yield before, one
-
-
-def _is_first(one: Signed, other: Signed) -> bool:
-    """So that two of paper are one pair; one that signed at the table is no pair by itself."""
-    return other.caught_up is None or one.seq < other.seq
-
-
-def _on_paper(one: Signed, other: Signed) -> tuple[str, ...]:
-    """What makes two look-alikes, one at least of paper, look like one voter."""
-    if one.caught_up is None or other.caught_up is None:
-        return ("alike-not-on-paper",)
-    is_same_time = one.caught_up.at == other.caught_up.at
-    return ("same-paper-time",) if is_same_time else ("alike-on-paper",)
-
-
-def _nearness(one: Point, other: Point) -> tuple[str, ...]:
-    apart = minutes_between(one, other)
-    if apart <= AT_ONCE_MINUTES and one.station == other.station:
-        return ("same-table-at-once",)
-    return ("within-quarter-hour",) if apart <= QUARTER_HOUR else ("same-day",)
-
-
 def _written_of(scene: Scene, one: Signed, other: Signed) -> tuple[str, ...]:
     noted = any(scene.noted(each.line_id, one.at) for each in (one, other))
     return (*(("noted",) if noted else ()), *scene.time_evidence(other.at))
@@ -278,25 +248,6 @@ def _ballot_noted(scene: Scene, one: Enveloped) -> bool:
         and 0 <= (note.at - one.at).total_seconds() <= HALF_HOUR * 60
         for note in scene.facts.notes
     )
-
-
-def _before_long_gap(scene: Scene) -> list[Signed]:
-    """Who signed in the minutes before the tables stood still: they may have given up waiting."""
-    live = [one for one in scene.voting if one.caught_up is None]
-    found: dict[int, Signed] = {}
-    for one, after in pairwise(live):
-        if minutes_between(one, after) >= _LONG_GAP_MINUTES and len(live) > MOST_LINES:
-            near = [each for each in live if 0 <= _minutes(each, one) <= AT_ONCE_MINUTES]
-            found.update({each.seq: each for each in near})
-    return list(found.values()) if len(found) <= MOST_LINES else []
-
-
-def _minutes(earlier: Point, later: Point) -> float:
-    return (later.at - earlier.at).total_seconds() / 60
-
-
-def _gaps(before: list[Signed]) -> tuple[Span, ...]:
-    return (Span(before[0].at, before[-1].at),) if before else ()
 
 
 def _window(scene: Scene) -> tuple[Span, ...]:

@@ -29,6 +29,17 @@ DAY_SENTENCES: Mapping[str, str] = {
     "check-failed": "A check failed.",
     "opened-before-ready": "The polls were opened before every required check was made.",
     "closed-with-difference": "The polls were closed although the counts do not agree.",
+    "paper-newer": "The printed register shows entries that this record does not have.",
+    "steps-not-on-paper": "The paper does not show a step that comes before signing.",
+    # what a signature on paper contradicts
+    "paper-and-signed": "The voter signed on paper, and the line is signed already.",
+    "paper-and-marked": "The voter signed on paper, and a list says that the voter voted.",
+    "paper-and-removed": "The voter signed on paper, and the line was removed.",
+    "paper-and-provisional": "The voter signed on paper, and a provisional ballot was given.",
+    # what is odd about a row of paper
+    "alike-keyed": "A look-alike was keyed with the same time or place. It may be one voter.",
+    "place-keyed": "This place of this page was keyed before, on another line.",
+    "outside-paper-hours": "The time is outside the hours in which the table was on paper.",
     # causes of a difference
     "machine-not-read": "A machine has not been read yet.",
     "read-before-end": "A machine was read before the last voter had signed.",

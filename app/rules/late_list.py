@@ -83,7 +83,8 @@ class Contradiction:
 
     signed-already, marked-otherwise, marked-twice, marked-already, removed-already,
     provisional-given: `on_line` says what stands there. on-a-line-already, number-taken: a
-    supplemental row names a person or a number that has a line.
+    supplemental row names a person or a number that has a line. paper-and-signed, -marked,
+    -removed, -provisional: somebody signed there on paper, and `on_list` says where.
     """
 
     code: str
@@ -255,6 +256,36 @@ def _against_removal(state: LineState) -> Iterator[_Fact]:
         yield "signed-already", _act_fact("signed", state.signature)
     for mark in state.marks:
         yield "marked-already", _mark_fact(mark)
+
+
+# What a signature on paper contradicts, by what the same fact is called beside a removal.
+_PAPER_AND = {
+    "signed-already": "paper-and-signed",
+    "marked-already": "paper-and-marked",
+    "removed-already": "paper-and-removed",
+    "provisional-given": "paper-and-provisional",
+}
+
+
+def contradiction_with_paper(
+    state: LineState, on_paper: Mapping[str, object]
+) -> Contradiction | None:
+    """What on the line cannot be true together with a signature on a page of paper.
+
+    `on_paper` says where it was made: the time written there, the page.
+    """
+    found = _contradiction(_against_paper(state), on_paper)
+    return replace(found, code=_PAPER_AND[found.code]) if found else None
+
+
+def _against_paper(state: LineState) -> Iterator[_Fact]:
+    yield from _against_removal(state)
+    for act in state.also_on_paper:
+        yield "signed-already", _act_fact("signed", act)
+    if state.removed:
+        yield "removed-already", _act_fact("removed", state.removed)
+    if state.provisional:
+        yield "provisional-given", _act_fact("provisional", state.provisional)
 
 
 def _contradiction(facts: Iterator[_Fact], on_list: Mapping[str, object]) -> Contradiction | None:

@@ -128,6 +128,7 @@ class LineState:
 
     `marks` are in the order in which they came, printed ones first. `left`: the voter
     signed and left without voting. `provisional`: a provisional ballot was given here.
+    `also_on_paper`: keyed from paper when the line was signed already, by the entries of the rows.
     """
 
     marks: tuple[Mark, ...] = ()
@@ -137,6 +138,7 @@ class LineState:
     assistance: Act | None = None
     left: Act | None = None
     provisional: Act | None = None
+    also_on_paper: tuple[Act, ...] = ()
 
     @property
     def standing(self) -> Standing:

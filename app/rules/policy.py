@@ -50,6 +50,10 @@ class Policy:
     electioneering_distance_feet: how far from the entrance nobody may campaign; 0, not said
         here: the page then says "the distance that local law sets".
     reconcile_ballots_by_button: whether the machines' counts are compared for each ballot.
+    idle_lock_minutes: after how long without a key or a touch a station covers its page and asks
+        for the PIN; 0, never.
+    voter_affirmation: what a voter signs, in one sentence, as the voter's window shows it; its
+        wording is for local law.
     caution: shown wherever somebody may be refused or redirected.
     """
 
@@ -77,4 +81,6 @@ class Policy:
     counted_by: CountedBy = "machines"
     electioneering_distance_feet: int = 0
     reconcile_ballots_by_button: bool = False
+    idle_lock_minutes: int = 5
+    voter_affirmation: str = "I am the person named here, and I have not voted in this election."
     caution: str = "Local law and the registrar decide. Nobody is sent away without an answer."

@@ -12,7 +12,7 @@ from enum import StrEnum
 
 from app.rules import address, identification, provisional
 from app.rules.coded import Coded, Option, Reason, Step
-from app.rules.line import Line, LineState, Mark, MarkKind
+from app.rules.line import Act, Line, LineState, Mark, MarkKind
 from app.rules.moment import Moment, Phase
 from app.rules.options import (
     OPTIONS_AFTER,
@@ -89,16 +89,11 @@ def decide(line: Line, state: LineState, policy: Policy, moment: Moment) -> Verd
 def _what_stands(state: LineState, moment: Moment) -> Iterable[Reason]:
     """One reason for each different thing that stands on the line."""
     if state.signature:
-        act = state.signature
-        facts = {
-            "at": act.at.isoformat(),
-            "local_time": moment.local_time(act.at),
-            "station": act.station,
-            "initials": act.initials,
-            "left": state.left is not None,
-            "lifted_by": "lead",
-        }
-        yield Reason("already-signed", facts, SIGNATURE_LINE)
+        facts = _signed_facts(state.signature, moment)
+        yield Reason("already-signed", {**facts, "left": state.left is not None}, SIGNATURE_LINE)
+    if state.also_on_paper:
+        facts = _signed_facts(state.also_on_paper[0], moment)
+        yield Reason("already-signed", {**facts, "left": False, "on_paper": True}, SIGNATURE_LINE)
     for kind, code in _CODE_OF_MARK.items():
         mark = next((mark for mark in state.marks if mark.kind is kind), None)
         if mark:
@@ -112,6 +107,16 @@ def _what_stands(state: LineState, moment: Moment) -> Iterable[Reason]:
             "lifted_by": "registrar",
         }
         yield Reason("removed", facts, "the registrar removes lines (common practice)")
+
+
+def _signed_facts(act: Act, moment: Moment) -> Mapping[str, object]:
+    return {
+        "at": act.at.isoformat(),
+        "local_time": moment.local_time(act.at),
+        "station": act.station,
+        "initials": act.initials,
+        "lifted_by": "lead",
+    }
 
 
 _CODE_OF_MARK: Mapping[MarkKind, str] = {
@@ -130,15 +135,21 @@ def _mark_facts(mark: Mark, moment: Moment) -> Mapping[str, object]:
 def _contradiction(standing: tuple[Reason, ...], state: LineState) -> Reason | None:
     """Two different things on one line: nobody at the table can say which is true.
 
-    One mark from two lists that do not know of each other is two things as well.
+    One mark from two lists that do not know of each other is two things as well, and so are a
+    signature at the table and one on paper.
     """
     if len(standing) < 2 and not _is_marked_twice(state):
         return None
-    said = " and ".join(reason.code.replace("-", " ") for reason in standing)
+    said = " and ".join(_said(reason) for reason in standing)
     if len(standing) == 1:
         said += ", twice: from " + " and from ".join(mark.source for mark in state.marks)
     codes = [reason.code for reason in standing]
     return Reason("lists-contradict", {"codes": codes, "said": said}, SIGNATURE_LINE)
+
+
+def _said(reason: Reason) -> str:
+    said = reason.code.replace("-", " ")
+    return f"{said} on paper" if reason.facts.get("on_paper") else said
 
 
 def _is_marked_twice(state: LineState) -> bool:

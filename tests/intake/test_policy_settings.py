@@ -34,6 +34,8 @@ GOOD: dict[str, list[tuple[str, object]]] = {
     "mark_and_witness": [('"allowed"', "allowed"), ('"off"', "off")],
     "counted_by": [('"machines"', "machines"), ('"paper_ballots"', "paper_ballots")],
     "electioneering_distance_feet": [("0", 0), ("150", 150), ("2_000", 2000)],
+    "idle_lock_minutes": [("0", 0), ("5", 5), ("120", 120)],
+    "voter_affirmation": [('"I am this voter."', "I am this voter.")],
     "caution": [('"Ask the clerk."', "Ask the clerk.")],
 }
 
@@ -66,6 +68,13 @@ BAD: dict[str, list[tuple[str, Code]]] = {
         ("2_001", Code.VALUE_NOT_ALLOWED),
         ('"150"', Code.WRONG_KIND),
     ],
+    "idle_lock_minutes": [
+        ("-1", Code.VALUE_NOT_ALLOWED),
+        ("121", Code.VALUE_NOT_ALLOWED),
+        ("2.5", Code.WRONG_KIND),
+        ('"5"', Code.WRONG_KIND),
+    ],
+    "voter_affirmation": [('""', Code.VALUE_NOT_ALLOWED), ("7", Code.WRONG_KIND)],
     "caution": [('""', Code.VALUE_NOT_ALLOWED), ("7", Code.WRONG_KIND)],
 }
 

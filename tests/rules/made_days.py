@@ -15,7 +15,7 @@ from typing import Any
 from app.rules.balance import Balance, balance_of
 from app.rules.cause_scene import Scene
 from app.rules.causes import Cause, causes
-from app.rules.day_facts import gathered
+from app.rules.day_gathering import gathered
 from app.rules.policy import Policy
 from app.rules.setting import Machine, Setting
 from tests.making import setting
@@ -241,6 +241,10 @@ def _mistakes_put_right(day: MadeDay) -> None:
         day.sign(line, moment, votes=False)
         day.withdraw(line, moment + timedelta(minutes=1), "spoiled", None)
         day.sign(line, moment + timedelta(minutes=2))
+    # Taken back before anything was voted: a voter who would not wait.
+    moment = day.any_time()
+    day.sign("would-not-wait", moment, votes=False)
+    day.withdraw("would-not-wait", moment + timedelta(minutes=4), "other", None)
     for number in range(3):
         line = f"left-{number}"
         made = day.sign(line, day.any_time(), votes=False)
