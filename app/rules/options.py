@@ -42,6 +42,9 @@ def options_after(reasons: Iterable[Reason], policy: Policy, moment: Moment) -> 
     """
     reasons = tuple(reasons)
     codes = dict.fromkeys(code for reason in reasons for code in OPTIONS_AFTER[reason.code])
+    if any(reason.code == "provisional-recorded" for reason in reasons):
+        # Whatever else stands on the line: one ballot a person, in an envelope or not.
+        codes.pop("provisional-ballot", None)
     if any(reason.code != "polls-not-open" for reason in reasons):
         codes["write-down-why"] = None
     if not all(reason.facts.get("may_affirm", True) for reason in reasons):

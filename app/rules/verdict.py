@@ -56,11 +56,12 @@ def decide(line: Line, state: LineState, policy: Policy, moment: Moment) -> Verd
     """The verdict on `line` in `state` at `moment`."""
     standing = tuple(_what_stands(state, moment))
     contradiction = _contradiction(standing, state)
+    given = tuple(_provisional_given(state, moment))
     if contradiction:
-        return _refuse(Outcome.CALL, (contradiction, *standing), policy, moment)
+        return _refuse(Outcome.CALL, (contradiction, *standing, *given), policy, moment)
     stops = (
         *standing,
-        *_provisional_given(state, moment),
+        *given,
         *_what_the_day_says(policy, moment),
         *_what_the_person_said(line, policy, moment),
     )

@@ -62,6 +62,9 @@ class Book:
         meant = {*with_number, *with_name}
         if not meant:
             return "add"
+        if with_number == [(number, name)]:
+            # All three facts agree with this one: a namesake under another number changes nothing.
+            return "already"
         if len(with_number) + len([each for each in with_name if each not in with_number]) > 1:
             return "settle"
         ((its_number, its_name),) = meant

@@ -59,7 +59,8 @@ def literally(flags: Flags) -> tuple[str, list[str]]:  # noqa: C901 - a list of 
     if flags.removed:
         on_the_line.append("removed")
     if len(on_the_line) >= 2:
-        return "call", ["lists-contradict", *on_the_line]
+        envelope = ["provisional-recorded"] if flags.envelope else []
+        return "call", ["lists-contradict", *on_the_line, *envelope]
 
     against = list(on_the_line)
     if flags.envelope:

@@ -127,13 +127,18 @@ def test_every_verdict_about_the_person_offers_a_provisional_ballot(
     codes = [option.code for option in verdict.options]
     reasons = {reason.code for reason in verdict.reasons}
     if verdict.outcome not in (Outcome.STOP, Outcome.CALL):
-        assert not codes
+        # A voter who may sign and cannot write: that is no refusal, and the only option here.
+        is_mark = verdict.outcome is Outcome.SIGN and policy.mark_and_witness == "allowed"
+        assert codes == (["mark-and-witness"] if is_mark else [])
         otherwise = {option.code for option in verdict.if_not_done}
         # Not too early or too late here, or the outcome would be a stop.
         assert ("provisional-ballot" in otherwise) is (verdict.outcome is Outcome.FIRST)
         return
     assert codes
     if is_too_early_or_late(policy, the_day, evidence.in_line_at_cut_off):
+        assert "provisional-ballot" not in codes
+    elif "provisional-recorded" in reasons:
+        # They have theirs: a second one would be two ballots of one person.
         assert "provisional-ballot" not in codes
     elif reasons - NOT_ABOUT_ELIGIBILITY:
         assert "provisional-ballot" in codes

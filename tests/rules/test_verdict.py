@@ -94,6 +94,14 @@ def test_a_contradiction_names_both_facts() -> None:
     assert "already signed and voted by mail" in verdict.reasons[0].sentence
 
 
+def test_whoever_has_an_envelope_is_offered_no_second_one_even_where_the_lists_contradict() -> None:
+    state = LineState(marks=MAIL.marks, signature=act(), provisional=act())
+    verdict = decide(line(), state, Policy(), moment())
+    assert verdict.outcome is Outcome.CALL
+    assert verdict.reasons[-1].code == "provisional-recorded"
+    assert "provisional-ballot" not in codes(verdict)
+
+
 def test_the_ballot_button_is_named_only_to_a_person_who_may_sign() -> None:
     second = line(ballot_button=2)
     assert decide(second, LineState(), Policy(), moment()).ballot_button == 2
