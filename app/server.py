@@ -18,11 +18,13 @@ from app.api import (
     routes_corrections,
     routes_day,
     routes_day_papers,
+    routes_handover,
     routes_lead,
     routes_lines,
     routes_lists,
     routes_log,
     routes_opening,
+    routes_paper_hours,
     routes_papers,
     routes_people,
     routes_ways,
@@ -36,6 +38,7 @@ from app.api.live import Live
 from app.api.page_files import LeanFiles
 from app.api.words import WordsInParts
 from app.desk.attention import Watch
+from app.desk.handover import folder_of
 from app.desk.roster import open_roster
 from app.records.clock import Clock, SystemClock
 
@@ -70,10 +73,12 @@ def build_app(
     # No description of the routes is served: it would only help somebody who should not be here.
     app = FastAPI(lifespan=lifespan, docs_url=None, redoc_url=None, openapi_url=None)
     app.state.live, app.state.clock, app.state.watch = live, clock, Watch()
+    app.state.hand_over_folder = folder_of(url)
     for routes in (
         routes_day,
         routes_opening,
         routes_closing,
+        routes_paper_hours,
         routes_lines,
         routes_corrections,
         routes_ways,
@@ -83,6 +88,7 @@ def build_app(
         routes_lead,
         routes_papers,
         routes_day_papers,
+        routes_handover,
         routes_people,
     ):
         app.include_router(routes.router, dependencies=[Depends(admit)])

@@ -116,6 +116,32 @@ PROBLEMS: Mapping[str, Problem] = {
         "The count is not the printed total",
         "Compare the rows with the paper, or let the lead say why they differ.",
     ),
+    "paper-begun-already": Problem(
+        409,
+        "The table is on paper already",
+        "Key what was signed on paper and finish; then another time on paper can begin.",
+    ),
+    "paper-newer": Problem(
+        409,
+        "The printed register shows entries that this record does not have",
+        "Read the entry on the printed register again. If it is right, this record lost what the "
+        "paper shows: say so, and key those signatures too.",
+    ),
+    "paper-time-wrong": Problem(
+        409,
+        "Nobody can have signed at that time",
+        "Read the time on the paper again. If it really stands there, leave the time blank and "
+        "tell the lead.",
+    ),
+    "no-paper-hour": Problem(
+        409, "The table is not on paper", "Let the lead say from when it was on paper."
+    ),
+    "paper-does-not-agree": Problem(
+        409,
+        "The rows are not those on the paper",
+        "Compare the rows with the paper, page by page. If they cannot be made to agree, the lead "
+        "says why.",
+    ),
     "nothing-to-settle": Problem(
         409, "Nothing waits to be settled here", "Load it again: it has changed."
     ),

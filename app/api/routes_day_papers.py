@@ -117,7 +117,17 @@ async def _register(
 
 
 async def _list(roster: Roster, request: Request, name: ListName, form: Form) -> Response:
-    paper, now = day_papers.PAPERS[name], request.app.state.clock.now()
+    return await sent_paper(roster, request, day_papers.PAPERS[name], form)
+
+
+async def sent_paper(
+    roster: Roster,
+    request: Request,
+    paper: Callable[[day_papers.Printing, Form], None],
+    form: Form,
+) -> Response:
+    """The paper, made now."""
+    now = request.app.state.clock.now()
     return _sent(await run_in_threadpool(_made, roster, paper, form, now))
 
 
@@ -138,11 +148,17 @@ def _made(
 
 
 def _sent(file: IO[bytes]) -> StreamingResponse:
-    """The paper piece by piece, read in threads; its length is told beforehand."""
-    length = file.tell()
+    return sent_file(file, "application/pdf")
+
+
+def sent_file(file: IO[bytes], media_type: str, **headers: str) -> StreamingResponse:
+    """The file, of which the end was reached, piece by piece; its length is told beforehand.
+
+    It is read in threads and closed when it is sent.
+    """
+    headers = {"Content-Length": str(file.tell()), **headers}
     file.seek(0)
-    headers = {"Content-Length": str(length)}
-    return StreamingResponse(_pieces(file), media_type="application/pdf", headers=headers)
+    return StreamingResponse(_pieces(file), media_type=media_type, headers=headers)
 
 
 def _pieces(file: IO[bytes]) -> Iterator[bytes]:

@@ -13,6 +13,7 @@ from app.desk.signing import signature_body
 from app.desk.witness import is_name_of
 from app.records import personal, queries
 from app.records.bodies import SignatureRecorded, SignatureWithdrawn
+from app.records.bodies_paper import CaughtUp
 from app.records.entry import Actor, Entry
 from app.records.fold import act_of
 from app.records.unit import Unit
@@ -104,6 +105,7 @@ def _record(
         mark=given.get("mark"),
         witness_how=given.get("witness_how"),
         details_sha256=sealed.digest if sealed else None,
+        caught_up=CaughtUp(**given["caught_up"]) if given.get("caught_up") else None,
     )
     strokes = queries.strokes(unit.connection, signed.seq)
     recorded = unit.append(actor, second_token(token), body, right.line_id, strokes)

@@ -13,6 +13,7 @@ from app.desk.witness import Witness, details_of_witness, is_name_of, seal_witne
 from app.matching.names import glue
 from app.records import personal, queries
 from app.records.bodies import How, MarkMade, SignatureRecorded, SignatureWithdrawn, SignedHow
+from app.records.bodies_paper import CaughtUp
 from app.records.entry import Actor, Entry, canonical, sha256_hex
 from app.records.fold import act_of
 from app.records.personal import Sealed
@@ -150,6 +151,7 @@ def signature_body(
     mark: MarkMade | None = None,
     witness_how: How | None = None,
     details_sha256: str | None = None,
+    caught_up: CaughtUp | None = None,
 ) -> SignatureRecorded:
     """What the entry of a signature on `line` says."""
     return SignatureRecorded(
@@ -165,4 +167,5 @@ def signature_body(
         mark=mark,
         witness_how=witness_how,
         details_sha256=details_sha256,
+        caught_up=caught_up,
     )

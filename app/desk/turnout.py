@@ -11,8 +11,15 @@ from sqlalchemy import Connection
 
 from app.desk.roster import Roster
 from app.records import queries
-from app.records.turnout import MarkSource, counts_by_minute, marks_by_source
-from app.rules.turnout import Hourly, hourly, share
+from app.records.turnout import (
+    MarkSource,
+    caught_up_by_minute,
+    counts_by_minute,
+    marks_by_source,
+)
+from app.rules.catching_up import day_of, moment_of
+from app.rules.moment import DayState
+from app.rules.turnout import NOBODY, Counts, Hourly, hourly, share
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,10 +61,10 @@ def read_turnout(roster: Roster, now: datetime) -> Turnout:
 
     def counted(connection: Connection) -> Turnout:
         standing = queries.counts(connection)
-        by_minute = counts_by_minute(connection)
+        day = queries.day_state(connection)
         return Turnout(
             now,
-            hourly(election, queries.day_state(connection), zone, by_minute),
+            hourly(election, day, zone, _as_signed(connection, day, zone, now)),
             marks_by_source(connection),
             standing["lines"],
             standing["removed"],
@@ -67,3 +74,18 @@ def read_turnout(roster: Roster, now: datetime) -> Turnout:
         )
 
     return roster.store.read(counted)
+
+
+def _as_signed(
+    connection: Connection, day: DayState, zone: ZoneInfo, now: datetime
+) -> dict[datetime, Counts]:
+    """By the minute; who signed on paper counts at the time that is written there."""
+    found = counts_by_minute(connection)
+    on = day_of(day, zone, now)
+    for (keyed, local, is_affidavit), count in caught_up_by_minute(connection).items():
+        then = moment_of(on, local, zone)
+        here = Counts(affidavit=count) if is_affidavit else Counts(ordinary=count)
+        gone = Counts(-here.ordinary, -here.affidavit)
+        found[keyed] = found.get(keyed, NOBODY).plus(gone)
+        found[then] = found.get(then, NOBODY).plus(here)
+    return {at: counts for at, counts in found.items() if counts != NOBODY}

@@ -157,9 +157,12 @@ class ListBalance:
 
 @dataclass(frozen=True, slots=True)
 class Missing:
-    """What is not read or counted yet: a machine by its serial, a count of ballots by its name."""
+    """What is not read, counted or keyed yet.
 
-    what: Literal["machine", "ballots"]
+    A machine by its serial, a count of ballots by its name, a time on paper by when it began.
+    """
+
+    what: Literal["machine", "ballots", "paper"]
     name: str
 
 
@@ -215,7 +218,7 @@ def balance_of(facts: DayFacts, setting: Setting) -> Balance:
         machines,
         tuple(_list_balance(one) for one in facts.lists.values()),
         _by_button(facts, setting, [one.serial for one in machines]),
-        tuple(_missing(terms, machines)),
+        (*_missing(terms, machines), *_not_caught_up(facts)),
     )
 
 
@@ -281,6 +284,11 @@ def _by_button(
 
 def _sum_of(counts: Iterable[Mapping[str, int]], button: str) -> int:
     return sum(one.get(button, 0) for one in counts)
+
+
+def _not_caught_up(facts: DayFacts) -> Iterable[Missing]:
+    """Signatures may stand on paper still, so that what is counted of them is not whole."""
+    return [Missing("paper", one.begins) for one in facts.paper if one.finished is None]
 
 
 def _missing(terms: Terms, machines: Iterable[MachineBalance]) -> Iterable[Missing]:

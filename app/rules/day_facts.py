@@ -97,13 +97,14 @@ class ListTotal:
 @dataclass(slots=True)
 class PaperTime:
     """A time in which the table worked on paper. `lines`: how many were caught up and signed,
-    as was said.
+    as was said. `begins` is the local time from when, as was said.
     """
 
     seq: int
     at: datetime
     finished: datetime | None = None
     lines: int | None = None
+    begins: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -192,7 +192,7 @@ def _caught_up(paper: Mapping[str, Any], hour: int) -> CaughtUp:
 
 
 def _paper_began(facts: DayFacts, entry: Logged, at: datetime) -> None:
-    facts.paper.append(PaperTime(entry.seq, at))
+    facts.paper.append(PaperTime(entry.seq, at, begins=entry.body.get("from_time", "")))
 
 
 def _paper_finished(facts: DayFacts, entry: Logged, at: datetime) -> None:
