@@ -1,6 +1,7 @@
 /** The day's turns: taken, taken back, and hours extended by an order. */
 
 import { cautionWords } from '../logic/coded.js';
+import { isLead } from '../logic/day.js';
 import { asTime } from '../logic/dialog.js';
 import { mayExtend, turnsNow, turnsToTakeBack, turnWarnings } from '../logic/turns.js';
 import { dateWords } from '../logic/wording.js';
@@ -15,22 +16,23 @@ export const dayTurns = (state, say, send) =>
 
 function turns(state, say, send) {
   const { day } = state;
-  const now = turnsNow(day);
-  const back = turnsToTakeBack(day);
+  const now = isLead(state) ? turnsNow(day) : [];
+  const back = isLead(state) ? turnsToTakeBack(day) : [];
   const open = (given) => () => send({ type: 'dialog-opened', ...given });
-  const isNothing = !now.length && !back.length;
+  const isNothing = isLead(state) && !now.length && !back.length;
   return [
     title(say('dialog.day')),
     h('p', null, say(`phase.${day.phase}`, day.election)),
     day.extended && h('p', null, say('dialog.extended', day.extended)),
     day.extended?.end_is_marked === false &&
       h('p', { class: 'problem', key: 'unmarked' }, say('dialog.unmarked', day.election)),
+    dayWorks(state, say, send),
     isNothing && h('p', null, say('dialog.no-turns')),
     h(
       'div',
       { class: 'buttons upright', key: 'turns' },
       now.map((turn) => button(say(`turn.${turn}`), open({ kind: 'day', turn }), { key: turn })),
-      mayExtend(day) && button(say('correct.extend'), open({ kind: 'extend' }), { key: 'extend' }),
+      isLead(state) && mayExtend(day) && button(say('correct.extend'), open({ kind: 'extend' }), { key: 'extend' }),
       back.map((turn) =>
         button(say(`take-back.${turn}`), open({ kind: 'take-back', turn }), { key: `back-${turn}` }),
       ),
@@ -39,34 +41,78 @@ function turns(state, say, send) {
   ];
 }
 
+/** What is done before and beside the turns: each opens its screen. */
+function dayWorks(state, say, send) {
+  const screens = ['opening', 'machines', 'seals', 'closing', ...(isLead(state) ? ['balance', 'papers'] : [])];
+  return h(
+    'div',
+    { class: 'buttons works', key: 'works' },
+    screens.map((screen) =>
+      button(say(`day-work.${screen}`), (event) => send({ type: 'work-opened', screen, at: event.timeStamp }), { key: screen }),
+    ),
+  );
+}
+
 /** With a reason in writing the lead may open or close all the same. */
 const NEEDS_REASON = new Set(['opening-not-ready', 'does-not-balance']);
+// More of them do not fit beside the reason on a small window.
+const LACKS_AT_ONCE = 3;
 
+/** Enter in the reason confirms, as in every other dialog. */
 function confirmTurn(state, say, send) {
   const { turn, problem, text } = state.dialog;
-  const { day } = state;
+  return h(
+    'form',
+    {
+      key: 'turn',
+      novalidate: true,
+      on: {
+        submit: (event) => {
+          event.preventDefault();
+          if (!state.pending) send({ type: 'turn-confirmed', turn, text });
+        },
+      },
+    },
+    turnSentences(state, say),
+    whyAllTheSame(state, say, send),
+    h('p', { class: 'caution' }, cautionWords(say, state.day.policy?.caution)),
+    refusal(problem, say),
+    h(
+      'div',
+      { class: 'buttons', key: 'confirm' },
+      button(say('dialog.no'), close(send), { key: 'no' }),
+      button(say('dialog.yes', { what: say(`turn.${turn}`) }), () => {}, { key: 'yes', look: 'primary', type: 'submit', isBusy: Boolean(state.pending) }),
+    ),
+  );
+}
+
+/** What is missing is told with what to do about it; any other problem as everywhere. */
+const refusal = (problem, say) =>
+  NEEDS_REASON.has(problem?.code)
+    ? h('p', { class: 'problem', key: 'refused', role: 'alert' }, say(`turn-refused.${problem.code}`))
+    : problemBox(say, problem, { isKept: false });
+
+function turnSentences({ dialog: { turn }, day }, say) {
   const facts = { ...day.election, now: day.local_time, date: dateWords(day.election.date, say.language) };
   return [
     title(say(`turn.${turn}`)),
     h('p', null, say(`turn-means.${turn}`), ' ', h('strong', null, say('dialog.in-record'))),
     h('p', null, say(`turn-now.${turn}`, facts)),
-    turnWarnings(day, turn).map((code) =>
-      h('p', { class: 'problem', key: code }, say(`turn-warns.${code}`, facts)),
-    ),
-    h('p', { class: 'caution' }, cautionWords(say, state.day.policy?.caution)),
-    problemBox(say, problem, { isKept: false }),
-    NEEDS_REASON.has(problem?.code) &&
+    turnWarnings(day, turn).map((code) => h('p', { class: 'problem', key: code }, say(`turn-warns.${code}`, facts))),
+  ];
+}
+
+/** What is missing, if the screen that it was opened from knows it, and the reason in writing. */
+function whyAllTheSame(state, say, send) {
+  const { problem, text, lacks } = state.dialog;
+  const isLacking = lacks?.length > 0;
+  return [
+    isLacking && h('p', { key: 'lacks' }, say('dialog.lacks')),
+    isLacking && h('ul', { class: 'reasons', key: 'lacking' }, lacks.slice(0, LACKS_AT_ONCE).map((words) => h('li', null, words))),
+    lacks?.length > LACKS_AT_ONCE && h('p', { key: 'more' }, say('dialog.lacks-more', { n: lacks.length - LACKS_AT_ONCE })),
+    // Typing takes the problem off, and must not take the field away under the hand.
+    (NEEDS_REASON.has(problem?.code) || isLacking || text) &&
       dialogField(state, say, send, { name: 'text', label: say('dialog.anyway') }),
-    h(
-      'div',
-      { class: 'buttons', key: 'confirm' },
-      button(say('dialog.no'), close(send), { key: 'no' }),
-      button(say('dialog.yes', { what: say(`turn.${turn}`) }), () => send({ type: 'turn-confirmed', turn, text }), {
-        key: 'yes',
-        look: 'primary',
-        isBusy: Boolean(state.pending),
-      }),
-    ),
   ];
 }
 
