@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import json
 import re
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -24,6 +25,7 @@ from tests.api.conftest import PEOPLE, Precinct
 from tests.api.listing import apply, bring, bring_and_apply, row_of
 from tests.api.test_paper_lists import key, start
 from tests.api.test_phone_ins import call, code
+from tests.api.whole_day import PACKAGED, SERIALS, VOTERS, WholeDay, place
 
 T0 = datetime.datetime(2027, 3, 2, 12, tzinfo=datetime.UTC)
 
@@ -319,6 +321,29 @@ def test_the_answer_holds_no_birth_date_and_no_mothers_name(
     times = re.sub(r'"since": "[^"]*"', "", text)
     assert not re.search(r"(19|20)\d\d", times)
     assert "maiden" not in text
+
+
+@pytest.fixture
+def here(tmp_path: Path) -> Iterator[WholeDay]:
+    with place(tmp_path) as whole:
+        yield whole
+
+
+def test_machines_that_are_off_are_told_until_they_are_read_again(here: WholeDay) -> None:
+    lead = here.station("LO", "Lead's desk")
+    here.open(lead)
+    assert of(lead, "readings-off") == []
+    here.read(lead, SERIALS[0], "during", 1, PACKAGED[SERIALS[0]] + 1)
+    assert of(lead, "readings-off") == []
+    last = here.read(lead, SERIALS[1], "during", 1, PACKAGED[SERIALS[1]] + 1).json()
+    (item,) = of(lead, "readings-off")
+    assert item["facts"] == {"difference": 2, "machines": 2, "signed": 0}
+    assert item["key"] == f"readings-off:{last['seq']}"
+    here.sign(lead, VOTERS[0])
+    here.sign(lead, VOTERS[1])
+    for serial in SERIALS:
+        here.read(lead, serial, "during", 1, PACKAGED[serial] + 1)
+    assert of(lead, "readings-off") == []
 
 
 def test_items_come_oldest_first_whatever_their_kind() -> None:

@@ -1,0 +1,78 @@
+/** The lead's view: what needs them now, oldest first, and the turnout so far beside it. */
+
+import { needFacts, needKey, opening } from '../logic/attention_list.js';
+import { button, problemBox } from './controls.js';
+import { h } from './paint.js';
+import { turnout } from './turnout.js';
+
+const STEPS = { ArrowDown: 1, ArrowUp: -1 };
+
+export function leadView(state, say, send) {
+  return h(
+    'section',
+    { class: 'now', key: 'now', 'aria-labelledby': 'now-title', on: { keydown: moveAmongNeeds } },
+    h(
+      'div',
+      { class: 'now-top', key: 'top' },
+      button(say('now.back'), () => send({ type: 'now-left' }), { look: 'quiet', 'aria-keyshortcuts': 'Escape' }),
+      h('h2', { id: 'now-title', tabindex: '-1', 'data-focus': 'now' }, say('now.title')),
+    ),
+    problemBox(say, state.now.problem, { isKept: false }),
+    h(
+      'div',
+      { class: 'now-body', key: 'body' },
+      h('div', { class: 'needs-list', key: 'needs' }, needs(state, say, send)),
+      turnout(state, say, send),
+    ),
+  );
+}
+
+function needs({ needs: items, now }, say, send) {
+  if (items === null) return h('p', { key: 'asking' }, say('now.asking'));
+  if (!items.length) return h('p', { class: 'calm', key: 'none' }, say('now.none'));
+  return [
+    h('p', { class: 'hint', key: 'order' }, say('now.order', { n: items.length })),
+    h('ol', { key: 'items' }, items.map((item) => h('li', { key: item.key }, one(item, now, say, send)))),
+  ];
+}
+
+/** What can be opened is a button; the rest is only told. */
+function one(item, { on }, say, send) {
+  const words = [
+    h('span', { class: 'sentence' }, sentence(item, say)),
+    h('span', { class: 'since' }, say('now.since', { time: item.local_time })),
+  ];
+  if (!opening(item, 0)) return h('p', { class: 'need' }, words);
+  return h(
+    'button',
+    {
+      type: 'button',
+      class: 'button need',
+      'data-focus': item.key === on ? 'need' : null,
+      on: {
+        click: (event) => send(opening(item, event.timeStamp)),
+        focus: () => send({ type: 'need-focused', key: item.key }),
+        // Without a next place it is the item that goes, not the lead.
+        blur: (event) => event.relatedTarget && send({ type: 'need-focused', key: null }),
+      },
+    },
+    words,
+  );
+}
+
+function sentence(item, say) {
+  const facts = needFacts(item);
+  const about = say.has(`about.${facts.irregularity}`) && say(`about.${facts.irregularity}`);
+  return say(needKey(item), { ...facts, ...(about && { about }) });
+}
+
+function moveAmongNeeds(event) {
+  const by = STEPS[event.key];
+  if (!by || event.ctrlKey || event.altKey || event.metaKey) return;
+  const all = [...event.currentTarget.querySelectorAll('button.need')];
+  if (!all.length) return;
+  const at = all.indexOf(event.target.closest('button.need'));
+  const next = at < 0 ? 0 : Math.min(all.length - 1, Math.max(0, at + by));
+  event.preventDefault();
+  all[next].focus();
+}
