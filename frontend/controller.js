@@ -11,9 +11,11 @@ import { findingActs } from './acts/finding.js';
 import { lineActs } from './acts/line.js';
 import { writingActs } from './acts/writing.js';
 import { getWords, get, hasPaper, listen, newKey, post } from './api.js';
-import { swallowKeys } from './elements/keys.js';
+import { noteActivity, swallowKeys } from './elements/keys.js';
 import { catchStrayKeys, noViews, paintPage } from './elements/page.js';
 import { addStylesheet } from './elements/stylesheet.js';
+import { isLead } from './logic/day.js';
+import { endsWarning } from './logic/lock.js';
 import { firstState, isSameSubject, isSeen, pageOf } from './logic/page.js';
 import { isDueAgain } from './logic/pending.js';
 import { onDemand } from './on_demand.js';
@@ -62,7 +64,7 @@ async function heard(question) {
   const askedAt = now();
   const answer = await question;
   send(answer ? { type: 'server-answered', at: now() } : { type: 'server-failed', askedAt });
-  if (answer?.status === 401 && state.view === 'table') {
+  if (answer?.status === 401 && answer.body.code !== 'wrong-pin' && state.view === 'table') {
     send({ type: 'session-ended' });
     return null;
   }
@@ -90,7 +92,9 @@ const desk = {
   newKey,
   listen,
   openPaper,
+  vocabularies,
   keepStation: (station) => localStorage.setItem('station', station),
+  keepCovered,
 };
 
 // What happens after an event, by its type, and what looks at every change.
@@ -106,7 +110,7 @@ function join(acts) {
 }
 
 join(() => ({
-  effects: { 'server-answered': serverAnswered, 'language-asked': speak, 'slip-asked': openSlip },
+  effects: { 'server-answered': serverAnswered, 'language-asked': speak, 'slip-asked': openSlip, 'day-came': prepareForLead },
 }));
 for (const acts of [dayActs, findingActs, lineActs, writingActs]) join(acts);
 
@@ -144,6 +148,8 @@ function addPart(name, { tables, acts, views: shown }) {
   for (const [kind, table] of Object.entries(shown)) Object.assign(views[kind], table);
   acts.forEach(join);
   send({ type: 'part-came' });
+  // What is on the page already may wait for its view.
+  repaint();
 }
 
 function tick() {
@@ -151,6 +157,7 @@ function tick() {
   desk.askDayWhenDue();
   desk.sendAgainWhenDue(isDueAgain(state));
   desk.followSession();
+  if (state.lock && state.connection.isReachable) parts.prepare('cover');
 }
 
 /** The server is back: ask again for whatever it could not answer. */
@@ -158,6 +165,17 @@ function serverAnswered(_, before) {
   if (before.connection.isReachable || state.view !== 'table') return;
   if (state.sheet) desk.loadLine(state.sheet.lineId);
   send({ type: 'asked-again' });
+}
+
+/** What needs a lead stands in the head of their page, so that part is there without a press. */
+function prepareForLead() {
+  if (isLead(state)) parts.prepare('now');
+}
+
+/** Loading the page anew must not uncover it. */
+function keepCovered(isCovered) {
+  if (isCovered) localStorage.setItem('covered', 'yes');
+  else localStorage.removeItem('covered');
 }
 
 /** A paper in a window of its own; where it cannot be had the table is told, not the window. */
@@ -191,10 +209,12 @@ async function start() {
   const language = Object.hasOwn(LOCALE, spoken) ? spoken : 'en';
   const station = localStorage.getItem('station') ?? '';
   await vocabularies.learn(language, TABLE);
-  state = firstState({ language, station, at: now() });
+  const wasCovered = localStorage.getItem('covered') !== null;
+  state = firstState({ language, station, at: now(), wasCovered });
   repaint();
   catchStrayKeys(page, send, views);
   swallowKeys(() => parts.isWaiting() && now() - heldAt < KEYS_WAIT_MS);
+  noteActivity((key) => endsWarning(state, key), () => send({ type: 'worker-active', at: now() }));
   setInterval(tick, TICK_MS);
   desk.askDay();
 }

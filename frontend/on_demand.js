@@ -49,6 +49,11 @@ export function onDemand(parts, { isHere, bring, sendOn, tellMissing }) {
   return {
     isWaiting: () => waiting.length > 0,
 
+    /** Fetches a part before anybody asks for it; whoever asks meanwhile waits for the same fetch. */
+    prepare(name) {
+      if (!isHere(name)) fetched(name).then(release, (error) => drop(name, error));
+    },
+
     /** Whether this event has to wait for its part, which is fetched now. */
     holds(event, state) {
       const part = missingFor(event);

@@ -6,7 +6,7 @@
 
 export const PARTS = {
   way: {
-    opensWith: ['lost-opened', 'line-way-opened', 'helper-wanted'],
+    opensWith: ['lost-opened', 'line-way-opened', 'helper-wanted', 'witness-wanted'],
     needs: [],
     module: () => import('./parts/way.js'),
     stylesheet: '/styles/ways.css',
@@ -16,6 +16,31 @@ export const PARTS = {
     needs: ['way'],
     module: () => import('./parts/lead.js'),
     stylesheet: '/styles/late.css',
+  },
+  day: {
+    opensWith: ['work-opened'],
+    needs: ['lead'],
+    module: () => import('./parts/day.js'),
+    stylesheet: '/styles/day.css',
+  },
+  now: {
+    opensWith: ['now-opened'],
+    needs: [],
+    module: () => import('./parts/now.js'),
+    stylesheet: '/styles/now.css',
+  },
+  voter: {
+    opensWith: ['voter-screen-wanted'],
+    needs: [],
+    module: () => import('./parts/voter.js'),
+    stylesheet: '/styles/voter_panel.css',
+  },
+  // Fetched as soon as the page warns: see the controller.
+  cover: {
+    opensWith: [],
+    needs: [],
+    module: () => import('./parts/cover.js'),
+    stylesheet: '/styles/cover.css',
   },
 };
 

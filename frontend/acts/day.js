@@ -1,6 +1,7 @@
 /** The day and the session: asks how the day stands, signs on and off, hears the other tables. */
 
 import { touchesResults, touchesSheet } from '../logic/day.js';
+import { isCovered } from '../logic/lock.js';
 import { timeWords } from '../logic/wording.js';
 
 // Two questions in the time within which a worker must know that the server is gone.
@@ -71,6 +72,11 @@ export function dayActs(desk) {
     askDayAnew();
   }
 
+  function keepCovered(before) {
+    const { state } = desk;
+    if (isCovered(before) !== isCovered(state)) desk.keepCovered(isCovered(state));
+  }
+
   async function signOff() {
     if (desk.state.pending) {
       desk.send({ type: 'sign-off-held' });
@@ -84,8 +90,10 @@ export function dayActs(desk) {
 
   return {
     askDay,
+    askDayAnew,
     askDayWhenDue,
     followSession,
+    follow: keepCovered,
     effects: { 'sign-on-asked': signOn, 'sign-off-asked': signOff },
   };
 }

@@ -24,6 +24,8 @@ async function asBase64(file) {
 export function lateActs(desk) {
   // The chosen file never enters the state: it is sent again if the list corrects another.
   let file = null;
+  // The list that the lead's view leads to: known by its id alone until the lists are here.
+  let wantedList = null;
   let reloading = null;
 
   /** Asks, and sends `type` with what `pick` makes of the answer, or with the problem. */
@@ -34,6 +36,14 @@ export function lateActs(desk) {
   }
 
   const loadLists = () => load('/late-lists', 'late-lists-came', ({ lists }) => ({ lists }));
+
+  function openWanted() {
+    const list = desk.state.late?.lists?.find((each) => each.list_id === wantedList);
+    wantedList = null;
+    if (!list || desk.state.late.screen !== 'overview') return;
+    if (list.status === 'keying') desk.send({ type: 'keying-opened', list });
+    else desk.send({ type: 'list-wanted', listId: list.list_id, at: desk.now() });
+  }
 
   const loadIrregularities = () =>
     load('/irregularities', 'irregularities-came', (answer) => ({ irregularities: answer }));
@@ -161,9 +171,9 @@ export function lateActs(desk) {
 
   /** What the one confirmation of each of their dialogs writes. */
   const lateConfirmed = {
-    irregularity: ({ why, text, told, done, lineId = null }) => {
+    irregularity: ({ why, text, machine, told, done, lineId = null }) => {
       const words = { what: text.trim(), told: told.trim(), done: done.trim() };
-      desk.write('irregularity', '/irregularities', { irregularity: why, ...words, line_id: lineId });
+      desk.write('irregularity', '/irregularities', { irregularity: why, ...words, line_id: lineId, machine: why === 'machine' ? machine.trim() : '' });
     },
     'settle-irregularity': ({ seq, text }) =>
       desk.write('irregularity-settled', `/irregularities/${seq}/settle`, { how: text.trim() }),
@@ -183,7 +193,11 @@ export function lateActs(desk) {
     effects: {
       'proof-asked': ({ listId, language }) =>
         desk.openPaper(`/papers/list-${listId}.pdf?language=${language.slice(0, 2)}`, 'proof-missing'),
-      'late-opened': loadScreen,
+      'late-opened': ({ listId }) => {
+        wantedList = listId ?? null;
+        loadScreen();
+      },
+      'late-lists-came': openWanted,
       'late-went': loadScreen,
       'late-back': (_, before) => {
         if (desk.state.late?.screen !== before.late?.screen) loadScreen();

@@ -8,6 +8,7 @@ import { helperBody } from '../logic/helper.js';
 import { howSigned } from '../logic/strokes.js';
 import { closestLines, isSpelledAnew, touchesWay } from '../logic/way.js';
 import { formNow } from '../logic/way_state.js';
+import { markBody } from '../logic/witness.js';
 
 // Between two keys of somebody who types: only the last of them is asked about.
 const TYPING_MS = 150;
@@ -88,6 +89,13 @@ export function wayActs(desk) {
     desk.write('assistance', desk.onLine('assistance'), { ...helperBody(helper), ...howSigned(helper.strokes) });
   }
 
+  /** A mark takes the place of the signature, and is recorded and confirmed as one. */
+  function recordMark() {
+    const { sheet } = desk.state;
+    const facts = { ballotButton: sheet.verdict.ballot_button };
+    desk.write('signature', desk.onLine('signature'), markBody(sheet), facts);
+  }
+
   /** The ending of a way without a form: sent elsewhere, a registration form, or gone. */
   function recordEnding() {
     const { way } = desk.state;
@@ -127,6 +135,7 @@ export function wayActs(desk) {
       'ending-confirmed': recordEnding,
       'form-recorded': recordForm,
       'helper-recorded': recordHelper,
+      'mark-recorded': recordMark,
       'server-answered': askAgainWhenBack,
       'entry-came': ({ entry }) => touchesWay(desk.state, entry) && askWay(),
     },

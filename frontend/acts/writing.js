@@ -62,8 +62,10 @@ export function writingActs(desk) {
 
   const onLine = (end) => `/lines/${desk.state.sheet.lineId}/${end}`;
 
-  function sign() {
-    const { evidence, strokes, verdict } = desk.state.sheet;
+  function sign(_, before) {
+    const { evidence, strokes, verdict, isShortAsked } = desk.state.sheet;
+    // Only asked about: see logic/sheet.js.
+    if (isShortAsked !== before.sheet.isShortAsked) return;
     const facts = { ballotButton: verdict.ballot_button };
     write('signature', onLine('signature'), { ...howSigned(strokes), evidence }, facts);
   }

@@ -26,7 +26,7 @@ export const named = (done) => done.name && h('p', { class: 'done-name' }, done.
 export const next = (words) => h('p', { class: 'next' }, words);
 
 function signed(done, say) {
-  const facts = { time: done.localTime, initials: done.initials };
+  const facts = { time: done.localTime, initials: done.initials, witness: done.witness };
   return [
     verdictLike('recorded', say('signing.signed')),
     named(done),

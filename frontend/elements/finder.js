@@ -75,6 +75,7 @@ export function results(state, say, send) {
     h(
       'div',
       { class: 'columns', 'aria-hidden': 'true' },
+      h('span', null, ''),
       ['finder.name', 'finder.address', 'finder.number', 'finder.outcome'].map((key) =>
         h('span', null, say(key)),
       ),
@@ -98,8 +99,10 @@ const row = (match, place, state, say, send) => {
       role: 'option',
       class: `row ${match.outcome}`,
       'aria-selected': String(state.search.highlighted === place),
+      'aria-keyshortcuts': `Alt+${place + 1}`,
       on: { click: () => send({ type: 'row-chosen', lineId: match.line_id }) },
     },
+    h('span', { class: 'digit', 'aria-hidden': 'true' }, String(place + 1)),
     h('span', { class: 'name' }, match.name),
     h('span', { class: 'address' }, match.address_protected ? say('note.protected') : match.address),
     h('span', { class: 'number' }, match.voter_number),

@@ -54,6 +54,8 @@ export function header(state, say, send) {
       { class: 'tools', 'aria-label': say('head.tools') },
       languageSwitch(state, say, send),
       isLead(state) &&
+        button([say('head.now'), needs(state, say)], () => send({ type: 'now-opened' }), { key: 'now', 'aria-keyshortcuts': 'Alt+N' }),
+      mayKey(state) &&
         button(say('head.day'), () => send({ type: 'dialog-opened', kind: 'day' }), { key: 'day' }),
       (mayBring(state) || mayKey(state)) &&
         button([say('head.lists'), badge(state, say)], (event) => send({ type: 'late-opened', at: event.timeStamp }), { key: 'lists' }),
@@ -64,6 +66,10 @@ export function header(state, say, send) {
   );
 }
 
+/** How much of it there is, once that is known. */
+const needs = (state, say) =>
+  state.needs?.length > 0 && h('span', { class: 'needs' }, say('head.needs', { n: state.needs.length }));
+
 /** What waits for the lead, in words: a number alone says nothing. */
 function badge(state, say) {
   const waits = waiting(state).filter(([key]) => key !== 'waits.codes-locked');
@@ -73,8 +79,8 @@ function badge(state, say) {
 }
 
 /** An irregularity is about the open line, if one is in sight. */
-export function writeUpEvent({ sheet, late, lists }) {
-  const open = late || lists ? null : sheet;
+export function writeUpEvent({ sheet, now, late, lists, dayWork }) {
+  const open = now || late || lists || dayWork ? null : sheet;
   return { type: 'dialog-opened', kind: 'irregularity', lineId: open?.lineId ?? null, name: open?.name ?? '' };
 }
 

@@ -2,6 +2,7 @@
 
 import { isLead } from '../logic/day.js';
 import { button } from './controls.js';
+import { doubtWords } from './doubt_words.js';
 import { contradictionWords, lateAsk, onLineWords, onListWords, sideBySide } from './late_parts.js';
 import { h } from './paint.js';
 
@@ -34,10 +35,10 @@ function all({ irregularities, open: n }, state, say, send) {
 const one = (each, state, say, send) =>
   h(
     'article',
-    { class: 'contradiction', key: String(each.seq) },
+    { class: 'contradiction', key: String(each.seq), tabindex: '-1', 'data-focus': `irregularity-${each.seq}` },
     h('p', { class: 'hint' }, [each.local_time, each.station, each.initials, say(`irregularity.${each.irregularity}`)].filter(Boolean).join(' · ')),
     each.person && h('p', { class: 'name' }, h('strong', null, each.person.name)),
-    h('p', null, h('strong', null, each.code ? contradictionWords(each, say) : each.what)),
+    h('p', null, h('strong', null, saidOf(each, say))),
     each.code && bothFacts(each, state, say),
     each.told && h('p', null, say('irregular.told', { told: each.told })),
     each.done && h('p', null, say('irregular.done', { done: each.done })),
@@ -56,12 +57,22 @@ const one = (each, state, say, send) =>
         ),
   );
 
+/** What the program opened it for, in the lead's language, and what was written with it. */
+function saidOf(each, say) {
+  const { code, what } = each;
+  if (!code) return what;
+  if (say.has(`contradiction.${code}`)) return contradictionWords(each, say);
+  if (!say.has(`doubt.${code}`)) return what;
+  const told = doubtWords({ code, facts: each.facts.doubts?.[0]?.facts ?? {} }, say);
+  return say('irregular.said', { told, what });
+}
+
 const settleEvent = (each, say) => ({
   type: 'dialog-opened',
   kind: 'settle-irregularity',
   seq: each.seq,
   name: each.person?.name ?? '',
-  what: each.code ? contradictionWords(each, say) : each.what,
+  what: saidOf(each, say),
 });
 
 function bothFacts({ facts }, { day }, say) {

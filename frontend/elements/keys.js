@@ -22,6 +22,24 @@ export const swallowKeys = (isAwaited) =>
     { capture: true },
   );
 
+/** Calls `active` at every key and touch; a key that `isKept` counts and does nothing else. */
+export function noteActivity(isKept, active) {
+  const note = (event) => {
+    if (isKept(event.key)) {
+      event.preventDefault();
+      event.stopPropagation();
+    }
+    active();
+  };
+  for (const type of ['keydown', 'pointerdown']) document.addEventListener(type, note, { capture: true });
+}
+
+/** Which line Alt and a digit mean, on either half of the keyboard, from 0; null for any other key. */
+export function placeOfDigit({ code, altKey, ctrlKey, metaKey }) {
+  const [, digit] = /^(?:Digit|Numpad)([1-9])$/.exec(code) ?? [];
+  return digit && altKey && !ctrlKey && !metaKey ? Number(digit) - 1 : null;
+}
+
 /** Whether a key that nothing else has a use for belongs into a box. */
 export const isForBoxNow = (event) =>
   isForBox({ key: event.key, isModified: isModified(event), isInField: isInField(event) });

@@ -9,7 +9,7 @@ import { differWords } from './keying.js';
 import { h } from './paint.js';
 
 // In the order in which they happen at a table.
-const KINDS = ['voter', 'ballot', 'machine', 'seal', 'list', 'observer', 'other'];
+const KINDS = ['voter', 'ballot', 'machine', 'seal', 'list', 'observer', 'electioneering', 'emergency', 'place', 'other'];
 
 const who = (name) => name && h('p', { key: 'who' }, h('strong', null, name));
 
@@ -31,6 +31,7 @@ export function irregularity(state, say, send) {
         },
         (value) => send({ type: 'dialog-typed', field: 'why', text: value }),
       ),
+      open.why === 'machine' && dialogField(state, say, send, { name: 'machine', label: say('irregular.which-machine'), most: 64 }),
       dialogField(state, say, send, { name: 'text', label: say('irregular.what') }),
       dialogField(state, say, send, { name: 'told', label: say('irregular.who-told') }),
       dialogField(state, say, send, { name: 'done', label: say('irregular.what-done') }),

@@ -8,10 +8,10 @@ import { beforeAfter } from './written_down.js';
 export function withdrawn(done, say, day) {
   const facts = { time: done.localTime, initials: done.initials };
   return [
-    verdictLike('taken-back', say('signing.taken-back')),
+    verdictLike('taken-back', say('corrected.taken-back')),
     named(done),
-    next(say('signing.withdrawn-at', facts)),
-    next(h('strong', null, say('signing.ballot-is-out', day.registrar))),
+    next(say('corrected.withdrawn-at', facts)),
+    next(h('strong', null, say('corrected.ballot-is-out', day.registrar))),
     h('p', { class: 'caution' }, cautionWords(say, day.policy?.caution)),
   ];
 }
@@ -25,7 +25,7 @@ const lineOf = (one, say) => say('written.line', { name: one.name, what: signatu
 export function moved(done, say, day) {
   const { before, after } = done;
   return [
-    verdictLike('recorded', say('signing.is-moved')),
+    verdictLike('recorded', say('corrected.is-moved')),
     beforeAfter(
       [lineOf(before.from, say), lineOf(before.to, say)],
       [lineOf(after.from, say), lineOf(after.to, say)],
@@ -40,8 +40,8 @@ export function moved(done, say, day) {
 /** Signed and left without voting, or came back. */
 export function gone(done, say, day) {
   return [
-    verdictLike('recorded', say(`signing.is-${done.kind}`)),
+    verdictLike('recorded', say(`corrected.is-${done.kind}`)),
     named(done),
-    next(say(`signing.${done.kind}-next`, day.registrar)),
+    next(say(`corrected.${done.kind}-next`, day.registrar)),
   ];
 }

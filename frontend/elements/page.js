@@ -3,24 +3,42 @@
  *
  * `views` holds what the parts of the page show, each table empty until a part fills it:
  * `layers` by slot of the state, `dialogs` and `confirmations` by kind, `inSheet` by what is
- * filled in there, `shortcuts` by key and `strayKeys` by slot.
+ * filled in there, `shortcuts` by key, `strayKeys` by slot and what stands on the cover.
  */
 
+import { isLead } from '../logic/day.js';
 import { mayKey } from '../logic/late_state.js';
 import { openSlots } from '../logic/layers.js';
+import { isCovered, isWarned } from '../logic/lock.js';
 import { confirmation } from './confirmation.js';
 import { dialog } from './dialogs.js';
 import { box, results } from './finder.js';
 import { header, strip, writeUpEvent } from './header.js';
 import { problemBox } from './controls.js';
-import { isForBoxNow } from './keys.js';
+import { isForBoxNow, placeOfDigit } from './keys.js';
 import { bringIntoSight } from './sight.js';
 import { h, paint } from './paint.js';
 import { sheet } from './sheet.js';
 import { signOn } from './sign_on.js';
 import './signature_pad.js';
 
-export const noViews = () => ({ layers: {}, dialogs: {}, confirmations: {}, inSheet: {}, shortcuts: {}, strayKeys: {} });
+export const noViews = () => ({ layers: {}, dialogs: {}, confirmations: {}, inSheet: {}, shortcuts: {}, strayKeys: {}, covers: {} });
+
+const bareCover = ({ connection }, say) =>
+  h(
+    'main',
+    { class: 'sign-on', key: 'bare' },
+    h('h2', null, say('lock.title')),
+    !connection.isReachable && h('p', { class: 'strip alarm', role: 'alert' }, say('strip.unreachable')),
+  );
+
+/** Above every dialog, and without taking the focus from where it is. */
+const warning = (say) =>
+  h(
+    'div',
+    { class: 'idle-warning', key: 'idle-warning', popover: 'manual', mounted: (node) => node.showPopover?.() },
+    say('lock.warning'),
+  );
 
 const painted = { focus: 0, said: 0, row: null };
 
@@ -28,7 +46,7 @@ const painted = { focus: 0, said: 0, row: null };
 export function paintPage(root, page, say, send, views) {
   const state = page();
   document.documentElement.lang = state.language;
-  paint(root, VIEWS[state.view](state, say, send, page, views));
+  paint(root, VIEWS[isCovered(state) ? 'covered' : state.view](state, say, send, page, views));
   keepRowInSight(root, state);
   tell(state, say);
   placeFocus(root, state);
@@ -44,11 +62,16 @@ const VIEWS = {
     ),
   ],
   'sign-on': (state, say, send) => [signOn(state, say, send)],
+  // Whatever was on it is gone from the page; without its part nobody could be asked for a PIN.
+  covered: (state, say, send, page, { covers }) => [
+    covers.cover?.(state, say, send) ?? bareCover(state, say),
+  ],
   table: (state, say, send, page, views) => [
     header(state, say, send),
     strip(state, say),
     h('main', { class: 'table', key: 'table' }, middle(state, say, send, page, views)),
     state.dialog && dialog(state, say, send, views.dialogs),
+    isWarned(state) && warning(say),
   ].filter(Boolean),
 };
 
@@ -78,7 +101,7 @@ function tell(state, say) {
   if (count === painted.said) return;
   painted.said = count;
   const outcome = facts.outcome && say(`outcome.${facts.outcome}`);
-  const words = key ? say(key, { ...facts, ...(outcome && { outcome }) }) : '';
+  const words = key && !isCovered(state) ? say(key, { ...facts, ...(outcome && { outcome }) }) : '';
   document.getElementById('said').textContent = urgent ? '' : words;
   document.getElementById('said-urgently').textContent = urgent ? words : '';
 }
@@ -87,19 +110,30 @@ function tell(state, say) {
 export function catchStrayKeys(page, send, views) {
   document.addEventListener('keydown', (event) => {
     const state = page();
-    if (state.view !== 'table' || state.dialog || event.defaultPrevented) return;
+    if (state.view !== 'table' || isCovered(state) || state.dialog || event.defaultPrevented) return;
     const [slot] = openSlots(state);
     const shortcut = shortcutOf(event, views);
     if (event.key === 'Escape') send({ type: 'escape-pressed' });
     else if (shortcut) pressShortcut(event, shortcut(state), send);
     else if (slot) views.strayKeys[slot]?.(event, state);
     else if (state.sheet && event.altKey && event.code === 'KeyB') send({ type: 'cover-turned' });
+    else if (placeOfDigit(event) !== null) pressDigit(event, state, send);
     else if (isForBoxNow(event)) focusBox(document);
   });
 }
 
-/** Alt+I writes an irregularity from anywhere. Each gives its event, or nothing. */
-const SHORTCUTS = { KeyI: (state) => mayKey(state) && writeUpEvent(state) };
+/** The browser, or the keyboard, has a meaning of its own for some of these. */
+function pressDigit(event, state, send) {
+  if (state.sheet || !state.search.matches.length) return;
+  event.preventDefault();
+  send({ type: 'digit-pressed', place: placeOfDigit(event), at: event.timeStamp, repeat: event.repeat });
+}
+
+/** Alt+I writes an irregularity from anywhere, Alt+N tells the lead what waits. Each gives its event, or nothing. */
+const SHORTCUTS = {
+  KeyI: (state) => mayKey(state) && writeUpEvent(state),
+  KeyN: (state) => isLead(state) && { type: 'now-opened' },
+};
 
 const shortcutOf = (event, { shortcuts }) =>
   event.altKey && !event.ctrlKey && (SHORTCUTS[event.code] ?? shortcuts[event.code]);

@@ -47,7 +47,9 @@ function paintChildren(parent, wanted, mounts) {
 
 function make(tree, mounts) {
   if (typeof tree === 'string') return document.createTextNode('');
-  const node = document.createElement(tree.tag);
+  // A drawing names its namespace; everything else is of the page's own.
+  const { xmlns } = tree.attributes;
+  const node = xmlns ? document.createElementNS(xmlns, tree.tag) : document.createElement(tree.tag);
   if (tree.attributes.mounted) mounts.push(() => tree.attributes.mounted(node));
   return node;
 }

@@ -1,6 +1,7 @@
 /** The open line: who it is, the verdict in very large words, and the one next thing to do. */
 
 import { cautionWords, kindWords, sentenceOf, stepWords } from '../logic/coded.js';
+import { placeOfProblem } from '../logic/pending.js';
 import { activeStep, addressOf, isToldApart, maySign, outcomeNow } from '../logic/sheet.js';
 import { dateWords } from '../logic/wording.js';
 import { ballot } from './ballot.js';
@@ -34,6 +35,9 @@ export function sheet(state, say, send, page, inSheet) {
     ),
   );
 }
+
+/** Told beside the witness's name. */
+const isOfWitness = ({ witness, problem }) => Boolean(witness && problem) && placeOfProblem(problem) !== 'problem';
 
 const liveWords = (live, say) =>
   live.kind === 'signature.recorded'
@@ -95,15 +99,13 @@ function judgment(state, say, send, inSheet) {
     ),
     haltedBy(open, say),
     h('p', { class: 'next', id: 'next', tabindex: '-1', 'data-focus': 'question' }, nextThing(open, say)),
-    problemBox(say, open.problem, {
-      lead: open.problem?.isRefusal && say('sheet.not-recorded'),
-      isKept: false,
-    }),
+    !isOfWitness(open) &&
+      problemBox(say, open.problem, { lead: open.problem?.isRefusal && say('sheet.not-recorded'), isKept: false }),
     flags(open, say),
     stepsDone(open, say),
     open.helper ? inSheet.helper(state, say, send) : stepNow(state, say, send),
     cannot(state, say, send),
-    maySign(open) && signing(state, say, send),
+    maySign(open) && (open.witness ? inSheet.witness : signing)(state, say, send, inSheet),
     unrecorded(open, say),
     refusal(state, say, send),
   ];
@@ -115,6 +117,7 @@ const haltedBy = ({ live, verdict }, say) =>
 
 function nextThing(open, say) {
   if (open.helper && !open.verdict.reasons.length) return say('sheet.next-helper');
+  if (maySign(open) && open.witness) return say('sheet.next-witness');
   if (maySign(open)) return say(open.line?.address_protected ? 'sheet.next-sign-protected' : 'sheet.next-sign');
   const step = activeStep(open);
   if (step) return stepWords(say, step);

@@ -2,10 +2,11 @@
  * <signature-pad>: draws with finger, pen or mouse and hands the strokes on after each one.
  *
  * Property `strokes` is what stands on the pad (see logic/strokes.js); `ondrawn` is called
- * with the new strokes. The element keeps nothing else.
+ * with the new strokes. The element keeps nothing else. Each point is drawn as it comes,
+ * and nothing else is drawn again for it: a cheap tablet has no time for more.
  */
 
-import { begun, continued, RANGE, scaledPoint } from '../logic/strokes.js';
+import { begun, continued, endOf, pieceAt, RANGE, scaledPoint } from '../logic/strokes.js';
 
 const INK_WIDTH = 2.5;
 
@@ -14,8 +15,11 @@ class SignaturePad extends HTMLElement {
   #drawing = null;
   #firstTouchAt = null;
   #canvas = null;
+  #ink = null;
   #watch = null;
   ondrawn = () => {};
+  // Points that another pad of the same record has.
+  taken = 0;
 
   connectedCallback() {
     this.#canvas ??= this.appendChild(document.createElement('canvas'));
@@ -43,8 +47,7 @@ class SignaturePad extends HTMLElement {
     if (this.#canvas) this.#redraw();
   }
 
-  #point(event) {
-    const box = this.#canvas.getBoundingClientRect();
+  #point(event, box) {
     this.#firstTouchAt ??= event.timeStamp;
     const ms = event.timeStamp - this.#firstTouchAt;
     return scaledPoint({ x: event.clientX - box.left, y: event.clientY - box.top, ms }, box);
@@ -55,49 +58,56 @@ class SignaturePad extends HTMLElement {
     event.preventDefault();
     this.setPointerCapture(event.pointerId);
     this.#drawing = event.pointerId;
-    this.#strokes = begun(this.#strokes, this.#point(event));
-    this.#redraw();
+    this.#add(begun, event, this.#canvas.getBoundingClientRect());
   }
 
+  /** Between two repaints a screen may have felt the finger several times. */
   #move(event) {
     if (event.pointerId !== this.#drawing) return;
     const moves = event.getCoalescedEvents?.() ?? [];
-    for (const move of moves.length ? moves : [event]) {
-      this.#strokes = continued(this.#strokes, this.#point(move));
-    }
-    this.#redraw();
+    const box = this.#canvas.getBoundingClientRect();
+    for (const move of moves.length ? moves : [event]) this.#add(continued, move, box);
+  }
+
+  #add(how, event, box) {
+    const strokes = how(this.#strokes, this.#point(event, box), this.taken);
+    if (strokes === this.#strokes) return;
+    this.#strokes = strokes;
+    const stroke = strokes.at(-1);
+    this.#draw([pieceAt(stroke, stroke.length - 1)]);
   }
 
   #lift(event) {
     if (event.pointerId !== this.#drawing) return;
     this.#drawing = null;
+    if (this.#strokes.length) this.#draw([endOf(this.#strokes.at(-1))]);
     this.ondrawn(this.#strokes);
   }
 
   #redraw() {
-    const { clientWidth: width, clientHeight: height } = this;
     const density = window.devicePixelRatio || 1;
-    this.#canvas.width = width * density;
-    this.#canvas.height = height * density;
-    const path = new Path2D();
-    for (const stroke of this.#strokes) drawStroke(path, stroke);
-    const toPixels = new DOMMatrix().scale((width * density) / RANGE, (height * density) / RANGE);
-    const scaled = new Path2D();
-    scaled.addPath(path, toPixels);
-    const ink = this.#canvas.getContext('2d');
-    ink.lineWidth = INK_WIDTH * density;
-    ink.lineCap = 'round';
-    ink.lineJoin = 'round';
-    ink.strokeStyle = getComputedStyle(this).color;
-    ink.stroke(scaled);
+    // This empties the canvas and forgets its pen.
+    this.#canvas.width = this.clientWidth * density;
+    this.#canvas.height = this.clientHeight * density;
+    this.#ink = this.#canvas.getContext('2d');
+    this.#ink.lineWidth = INK_WIDTH * density;
+    this.#ink.lineCap = 'round';
+    this.#ink.lineJoin = 'round';
+    this.#ink.strokeStyle = getComputedStyle(this).color;
+    this.#draw(this.#strokes.flatMap((stroke) => [...stroke.map((_, place) => pieceAt(stroke, place)), endOf(stroke)]));
   }
-}
 
-/** A stroke of one point is a dot: a line of no length, drawn by its round ends. */
-function drawStroke(path, stroke) {
-  const [[startX, startY]] = stroke;
-  path.moveTo(startX, startY);
-  for (const [x, y] of stroke.length > 1 ? stroke.slice(1) : stroke) path.lineTo(x, y);
+  /** A piece of no length is a dot: it is drawn by its round ends. */
+  #draw(pieces) {
+    const across = this.#canvas.width / RANGE;
+    const down = this.#canvas.height / RANGE;
+    this.#ink.beginPath();
+    for (const { from, by, to } of pieces) {
+      this.#ink.moveTo(from[0] * across, from[1] * down);
+      this.#ink.quadraticCurveTo(by[0] * across, by[1] * down, to[0] * across, to[1] * down);
+    }
+    this.#ink.stroke();
+  }
 }
 
 customElements.define('signature-pad', SignaturePad);

@@ -1,9 +1,10 @@
-/** The signature pad with its one primary button. */
+/** The signature pad with its one primary button, and the way of whoever cannot sign. */
 
+import { mayMark } from '../logic/sheet.js';
 import { button } from './controls.js';
 import { h } from './paint.js';
 
-export function signing(state, say, send) {
+export function signing(state, say, send, inSheet) {
   const { sheet: open, pending, connection } = state;
   const isDrawn = open.strokes.length > 0;
   const press = (event) => send({ type: 'sign-pressed', at: event.timeStamp });
@@ -18,6 +19,7 @@ export function signing(state, say, send) {
         ondrawn: (strokes) => send({ type: 'signature-drawn', strokes }),
       },
     }),
+    open.isShortAsked && h('p', { class: 'short', key: 'short', id: 'short' }, say('signing.short')),
     h(
       'div',
       { class: 'buttons' },
@@ -26,13 +28,22 @@ export function signing(state, say, send) {
         look: 'primary',
         focus: 'primary',
         isBusy: Boolean(pending),
-        'aria-describedby': 'verdict next',
+        'aria-describedby': open.isShortAsked ? 'short' : 'verdict next',
       }),
       button(say('signing.redo'), () => send({ type: 'signature-drawn', strokes: [] }), {
         key: 'redo',
         isBusy: !isDrawn || Boolean(pending),
       }),
+      mayMark(open) &&
+        button(say('signing.cannot-sign'), (event) => send({ type: 'witness-wanted', at: event.timeStamp }), {
+          key: 'cannot-sign',
+          look: 'quiet',
+          isBusy: Boolean(pending),
+        }),
     ),
+    inSheet.voter
+      ? inSheet.voter(state, say, send)
+      : button(say('signing.voter'), () => send({ type: 'voter-screen-wanted' }), { key: 'voter', look: 'quiet' }),
   );
 }
 

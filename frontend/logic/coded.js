@@ -128,5 +128,8 @@ function whyInWords(say, code) {
 }
 
 /** What an entry of the day log did to a line, as a few words. */
-export const kindWords = (say, entry) =>
-  say(known(say, 'entry', entry.kind) ?? 'entry.other', entry);
+export function kindWords(say, entry) {
+  const { how, mark } = (entry.kind === 'signature.recorded' && entry.body) || {};
+  if (how === 'mark') return say(mark === 'none' ? 'entry.by-no-mark' : 'entry.by-mark', entry.body);
+  return say(known(say, 'entry', entry.kind) ?? 'entry.other', entry);
+}

@@ -13,13 +13,18 @@ export const isLead = (state) => state.day?.worker?.role === 'lead';
 const emptyTable = (state) => ({
   search: { ...emptySearch(), asked: state.search.asked + 1, answered: state.search.asked + 1 },
   sheet: null,
+  now: null,
+  needs: null,
+  voter: null,
   way: null,
   lists: null,
   late: null,
+  dayWork: null,
   confirmation: null,
   notice: null,
   dialog: null,
   pending: null,
+  lock: null,
 });
 
 /** The day as the server tells it. A page without a worker shows the sign-on view. */
@@ -43,7 +48,7 @@ function sessionEnded(state) {
 
 const signedOff = (state) => leftTable(state, NOBODY);
 
-const leftTable = (state, signOn) =>
+export const leftTable = (state, signOn) =>
   focusOn(
     {
       ...state,

@@ -12,6 +12,7 @@ const freshDialog = {
   reference: '',
   until: '',
   // Of an irregularity, and of unlocking the spoken codes.
+  machine: '',
   told: '',
   done: '',
   number: '',
@@ -49,7 +50,8 @@ const TO_DAY = { dialog: { ...freshDialog, kind: 'day' }, place: 'dialog' };
 
 /** What a dialog goes back to, by its kind; any other one just goes. */
 export const dialogsBehind = {
-  day: ({ turn }) => (turn ? TO_DAY : null),
+  // Opened from the screen of the opening or the balance, it goes back there.
+  day: ({ turn, isOverWork }) => (turn && !isOverWork ? TO_DAY : null),
   extend: () => TO_DAY,
   'take-back': () => TO_DAY,
   move: (dialog) =>

@@ -31,10 +31,24 @@ const fresh = (at) => ({
   seek: emptySeek(),
   problem: null,
   isLeaving: false,
+  // The lead's view that this was opened from, and what it was opened for.
+  over: null,
+  seq: null,
 });
 
-const opened = (state, { at, screen = 'overview' }) =>
-  went({ ...state, confirmation: null, notice: null, lists: null, late: fresh(at) }, { screen, at });
+/** What is half written stays until its worker says that it may go. */
+function opened(state, { at, screen = 'overview', seq = null }) {
+  const { now, late } = state;
+  if (late && hasDraft(late)) return askedLeaving({ ...state, now: null, lists: null, dayWork: null }, at);
+  const begun = { ...fresh(at), over: now, seq };
+  const cleared = { ...state, confirmation: null, notice: null, lists: null, now: null, dayWork: null, late: begun };
+  return went(cleared, { screen, at });
+}
+
+function askedLeaving(state, at) {
+  const guard = sheetChanged(state.late.guard, at);
+  return focusOn(withLate(state, { isLeaving: true, guard }), 'late');
+}
 
 // What a screen begins with, and where its first focus is.
 const FIRST = {
@@ -54,7 +68,7 @@ function went(state, { screen, at }) {
 }
 
 function lateLeft(state, _, { layers }) {
-  const left = { ...state, late: null };
+  const left = { ...state, late: null, now: state.late.over };
   return focusOn(left, placeBehind(left, layers));
 }
 
@@ -70,10 +84,8 @@ function back(state, { at }, tables) {
   const within = BACK[late.screen]?.(state, at);
   if (within) return within;
   if (late.screen === 'overview') return lateLeft(state, null, tables);
-  if (hasDraft(late)) {
-    const guard = sheetChanged(late.guard, at);
-    return focusOn(withLate(state, { isLeaving: true, guard }), 'late');
-  }
+  if (hasDraft(late)) return askedLeaving(state, at);
+  if (late.over) return lateLeft(state, null, tables);
   return went(state, { screen: 'overview', at });
 }
 
@@ -84,8 +96,14 @@ const cameForSeek = (state, event) => withLate(state, { seek: soughtCame(state.l
 const listsCame = (state, { lists, problem = null }) =>
   withLate(state, problem ? { problem } : { lists, problem: null });
 
-const irregularitiesCame = (state, { irregularities, problem = null }) =>
-  withLate(state, problem ? { problem } : { irregularities, problem: null });
+/** The one that the lead came for has the focus when they are first here. */
+function irregularitiesCame(state, { irregularities, problem = null }) {
+  if (problem) return withLate(state, { problem });
+  const { seq } = state.late;
+  const next = withLate(state, { irregularities, problem: null, seq: null });
+  const isThere = irregularities.irregularities.some((each) => each.seq === seq);
+  return seq !== null && isThere ? focusOn(next, `irregularity-${seq}`) : next;
+}
 
 /** A plain no to something written here. */
 function lateRefused(state, write, problem) {

@@ -7,17 +7,20 @@ const LIST_ROLES = new Set(['lead', 'registrar']);
 
 export const maySeeLists = (state) => LIST_ROLES.has(state.day?.worker?.role);
 
-const opened = (state) =>
-  focusOn({ ...state, lists: { people: null, ballots: null, helpers: null, limit: 0, problem: null } }, 'lists');
+// `over`: the lead's view that they were opened from, and that Escape goes back to.
+const opened = (state) => {
+  const lists = { people: null, ballots: null, helpers: null, limit: 0, problem: null, over: state.now };
+  return focusOn({ ...state, lists, now: null }, 'lists');
+};
 
 /** All three lists come together, or the problem that kept them away. */
 const came = (state, { answer, problem }) => {
   if (!state.lists) return state;
-  return { ...state, lists: problem ? { ...state.lists, problem } : { ...answer, problem: null } };
+  return { ...state, lists: { ...state.lists, ...answer, problem: problem ?? null } };
 };
 
 function left(state, _, { layers }) {
-  const closed = { ...state, lists: null };
+  const closed = { ...state, lists: null, now: state.lists?.over ?? null };
   return focusOn(closed, placeBehind(closed, layers));
 }
 

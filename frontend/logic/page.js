@@ -10,6 +10,7 @@ import { connectionEvents, unheard } from './connection.js';
 import { dayEvents } from './day.js';
 import { comesTooSoon, keyPressed } from './enter_guard.js';
 import { dialogClosed, escapeEvent, slotOfKeys } from './layers.js';
+import { freshCover, idled, lockEvents } from './lock.js';
 import { pendingEvents } from './pending.js';
 import { recordedAtTable } from './recorded.js';
 import { emptySearch, searchEvents } from './search.js';
@@ -17,7 +18,7 @@ import { sheetEvents } from './sheet.js';
 import { NOBODY, signOnEvents } from './sign_on.js';
 
 /** What a part owns is null until the part is here. */
-export const firstState = ({ language, station, at }) => ({
+export const firstState = ({ language, station, at, wasCovered = false }) => ({
   language,
   station,
   view: 'waiting',
@@ -26,14 +27,20 @@ export const firstState = ({ language, station, at }) => ({
   signOn: NOBODY,
   search: emptySearch(),
   sheet: null,
+  now: null,
+  needs: null,
+  voter: null,
   way: null,
   lists: null,
   late: null,
+  dayWork: null,
   confirmation: null,
   notice: null,
   dialog: null,
   pending: null,
   connection: unheard(at),
+  activeAt: at,
+  lock: wasCovered ? freshCover() : null,
   focus: { on: null, count: 0 },
   said: { key: null, facts: {}, urgent: false, count: 0 },
 });
@@ -55,14 +62,16 @@ export const TABLE = {
   events: {
     ...connectionEvents,
     ...dayEvents,
+    ...lockEvents,
     ...pendingEvents,
     ...searchEvents,
     ...sheetEvents,
     ...signOnEvents,
-    ...onlyAsked('language-asked', 'sign-off-asked', 'sign-pressed', 'card-completed', 'no-helper', 'slip-asked'),
+    ...onlyAsked('language-asked', 'sign-off-asked', 'card-completed', 'no-helper', 'slip-asked'),
+    'clock-ticked': (state, event) => idled(connectionEvents['clock-ticked'](state, event), event),
     'dialog-closed': dialogClosed,
     'key-pressed': keyNoted,
-    'look-alike-opened': (state) => ({ ...state, dialog: null, way: null, late: null }),
+    'look-alike-opened': (state) => ({ ...state, dialog: null, now: null, way: null, late: null, dayWork: null }),
   },
   // What acts on the open line: none of these may come from a bounce, a double click or a scan.
   guarded: actOn(
@@ -74,6 +83,7 @@ export const TABLE = {
     'card-completed',
     'no-helper',
     'helper-wanted',
+    'witness-wanted',
     'move-told',
     'line-way-opened',
   ),
@@ -119,12 +129,12 @@ export function pageOf(...parts) {
   };
 }
 
-/** Whether anything to be seen differs: the clock and the server's answers come all the time. */
+/** Whether anything to be seen differs: the clock, keys and the server's answers come all the time. */
 export const isSeen = (before, state) =>
   Object.keys(state).some((part) =>
     part === 'connection'
       ? before.connection.isReachable !== state.connection.isReachable
-      : before[part] !== state[part],
+      : part !== 'activeAt' && before[part] !== state[part],
   );
 
 /**
@@ -136,13 +146,15 @@ export const isSameSubject = (before, state) => {
   return subjectOf(before).every((each, place) => each === told[place]);
 };
 
-const subjectOf = ({ view, day, sheet, search, way, late, lists, dialog, confirmation }) => [
+const subjectOf = ({ view, day, sheet, search, now, way, late, dayWork, lists, dialog, confirmation }) => [
   view,
   day?.worker?.worker_id,
   sheet?.lineId,
   search.text,
   way?.openedAt,
   late?.openedAt,
+  dayWork?.openedAt,
+  Boolean(now),
   Boolean(lists),
   dialog?.kind,
   confirmation?.seq,

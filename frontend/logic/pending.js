@@ -65,6 +65,10 @@ const freed = (state) => ({
 const isOfDialog = ({ dialog }, { dialogKind }) =>
   Boolean(dialog) && (dialogKind === undefined || dialogKind === dialog.kind);
 
+/** Where a refusal on the open line is told: beside the field that it is about, if it is about one. */
+export const placeOfProblem = ({ code }) =>
+  ['witness-missing', 'witness-is-voter'].includes(code) ? 'witness-name' : 'problem';
+
 /** A plain no: nothing was recorded. The verdict that comes with it is judged by the caller. */
 function refused(state, { key, problem }, { layers }) {
   const write = state.pending;
@@ -76,7 +80,7 @@ function refused(state, { key, problem }, { layers }) {
   if (state.sheet?.lineId === write.lineId) {
     return focusOn(
       { ...free, sheet: { ...state.sheet, problem: { ...problem, isRefusal: true }, isBusy: false } },
-      'problem',
+      placeOfProblem(problem),
     );
   }
   const dialog = { kind: 'not-recorded', name: write.name, lineId: write.lineId, problem };

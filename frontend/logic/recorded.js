@@ -45,7 +45,8 @@ function signature(state, write, receipt) {
   return confirmed(state, write, receipt, { key: 'signing.recorded', facts }, {
     kind: 'signed',
     ballotButton: write.ballotButton,
-    how: write.body.how,
+    how: write.body.mark === 'none' ? 'no-mark' : write.body.how,
+    witness: write.body.witness?.name,
   });
 }
 

@@ -12,19 +12,19 @@ const withoutDialog = (state) => ({ ...state, dialog: null });
 
 /** The line is free to sign again, but nothing invites to: the next Enter signs nobody. */
 function withdrawal(state, write, receipt) {
-  const told = { key: 'signing.withdrawn', facts: { name: write.name } };
+  const told = { key: 'corrected.withdrawn', facts: { name: write.name } };
   return confirmed(withoutDialog(state), write, receipt, told, { kind: 'withdrawn' });
 }
 
 /** The line that now carries the signature is the one to open again. */
 function move(state, write, answer) {
-  const told = { key: 'signing.moved', facts: { from: write.name, to: answer.after.to.name } };
+  const told = { key: 'corrected.moved', facts: { from: write.name, to: answer.after.to.name } };
   const done = { kind: 'moved', before: answer.before, after: answer.after, flags: answer.flags };
   return confirmed(withoutDialog(state), write, answer.recorded, told, done);
 }
 
 const standing = (kind) => (state, write, receipt) => {
-  const told = { key: `signing.said-${kind}`, facts: { name: write.name } };
+  const told = { key: `corrected.said-${kind}`, facts: { name: write.name } };
   return confirmed(withoutDialog(state), write, receipt, told, { kind });
 };
 

@@ -156,6 +156,14 @@ const escaped = (state) =>
 
 const rowChosen = (state, { lineId }) => withSearch(state, { opening: lineId });
 
+/** Alt and the digit of a line in sight. Never of an older answer, and never inside a scan. */
+function digitPressed(state, { place, at, repeat }) {
+  const { search } = state;
+  const isInBurst = search.isHeld || at - search.lastKeyAt < BURST_MS;
+  if (repeat || isInBurst || state.sheet || !isAnswered(search) || !search.matches[place]) return state;
+  return withSearch(state, { opening: search.matches[place].line_id });
+}
+
 /** How many fit, as a key and its facts. Lines that fit less well may follow those that fit. */
 export function countWords({ fits, matches, mustChoose }) {
   const shown = matches.length;
@@ -182,5 +190,6 @@ export const searchEvents = {
   'burst-ended': burstEnded,
   'box-cleared': escaped,
   'row-chosen': rowChosen,
+  'digit-pressed': digitPressed,
   'fits-told': fitsTold,
 };

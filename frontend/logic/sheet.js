@@ -7,6 +7,7 @@
 
 import { announce, focusOn, unsaid } from './attention.js';
 import { freshGuard, sheetChanged } from './enter_guard.js';
+import { isVeryShort } from './strokes.js';
 
 /** Refusals that rest on answers just given, and the answers that can be asked for again. */
 const ANSWERS_BEHIND = {
@@ -40,8 +41,12 @@ const freshSheet = (lineId, name, at) => ({
   isNameChosen: false,
   isMoveAsked: false,
   helper: null,
+  // Whoever cannot sign makes a mark beside which a witness signs.
+  witness: null,
   flags: [],
   strokes: [],
+  // A very short signature is asked about once.
+  isShortAsked: false,
   isUncovered: false,
   isBusy: false,
   // Marked or removed a moment ago: nobody signs before the new verdict is here.
@@ -117,6 +122,9 @@ export function namesToChoose(sheet) {
 
 export const maySign = (sheet) =>
   sheet.verdict?.outcome === 'sign' && outcomeNow(sheet) === 'sign' && !sheet.isHalted;
+/** Whether this place lets somebody who cannot sign make a mark before a witness. */
+export const mayMark = (sheet) =>
+  Boolean(sheet.verdict?.options.some((option) => option.code === 'mark-and-witness'));
 export const hasReason = (sheet, code) =>
   Boolean(sheet.verdict?.reasons.some((reason) => reason.code === code));
 
@@ -171,6 +179,7 @@ function lineOpened(state, { lineId, name, at }) {
 
 function lineCame(state, { lineId, answer, at }) {
   if (!isOpen(state, lineId)) return state;
+  const isBack = state.sheet.problem?.code === 'unreachable';
   const came = withSheet(state, {
     line: answer.line,
     name: answer.line.name,
@@ -179,9 +188,11 @@ function lineCame(state, { lineId, answer, at }) {
     history: answer.history,
     isHalted: false,
     // A refusal stays in sight; that the server could not be reached is over.
-    problem: state.sheet.problem?.code === 'unreachable' ? null : state.sheet.problem,
+    problem: isBack ? null : state.sheet.problem,
   });
-  return judged(came, answer.verdict, at);
+  const next = judged(came, answer.verdict, at);
+  // With the sentence that the server is gone its focus would go, and the next key to nobody.
+  return isBack && next.focus.on === 'problem' ? focusOn(next, nextPlace(next.sheet)) : next;
 }
 
 /** A new verdict. What it no longer allows is dropped; everything half-made is kept otherwise. */
@@ -196,7 +207,7 @@ function judged(state, verdict, at) {
     isBusy: false,
     unrecorded: isRefused ? sheet.unrecorded : null,
     settled: isRefused ? sheet.settled : [...new Set(before)].filter((c) => !stillDue.includes(c)),
-    ...(isRefused && !isSame && { strokes: [], helper: null }),
+    ...(isRefused && !isSame && { strokes: [], helper: null, witness: null }),
     ...(sheet.helper?.isPrinted && !stillDue.includes('assistance') && { helper: null }),
     ...(!isSame && { guard: sheetChanged(sheet.guard, at) }),
   });
@@ -260,10 +271,18 @@ export function leftUnrecorded(state) {
   const { sheet } = state;
   if (!sheet) return state;
   const left = unsaid({ ...state, sheet: null });
-  const isDrawn = sheet.strokes.length > 0 || sheet.helper?.strokes.length > 0;
+  const isDrawn = [sheet, sheet.helper, sheet.witness].some((each) => each?.strokes.length > 0);
   if (!isDrawn || isOnItsWay(state, sheet.lineId)) return left;
   const notice = { key: 'signing.left', facts: { name: sheet.name } };
   return announce({ ...left, notice }, notice.key, notice.facts, true);
+}
+
+/** Asks once about a very short signature; the acts record every other. */
+function signPressed(state, { at }) {
+  const { sheet } = state;
+  if (!sheet || sheet.isShortAsked || !isVeryShort(sheet.strokes)) return state;
+  const asked = withSheet(state, { isShortAsked: true, guard: sheetChanged(sheet.guard, at) });
+  return focusOn(announce(asked, 'signing.short', {}, true), 'primary');
 }
 
 const sheetLeft = (state) => focusOn(leftUnrecorded(state), 'box');
@@ -283,6 +302,7 @@ export const sheetEvents = {
   'move-told': moveAsked(true),
   'move-untold': moveAsked(false),
   'birth-date-typed': inSheet((_, { text }) => ({ birthDateText: text })),
-  'signature-drawn': inSheet((_, { strokes }) => ({ strokes })),
+  'sign-pressed': signPressed,
+  'signature-drawn': inSheet((_, { strokes }) => ({ strokes, isShortAsked: false })),
   'cover-turned': inSheet((sheet) => ({ isUncovered: isToldApart(sheet) && !sheet.isUncovered })),
 };

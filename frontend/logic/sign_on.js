@@ -39,5 +39,5 @@ export const signOnEvents = {
     focusOn({ ...state, signOn: { isBusy: false, problem: { code: lack.code } } }, lack.field),
   'sign-on-refused': (state, { problem }) =>
     focusOn({ ...state, signOn: { isBusy: false, problem } }, 'pin'),
-  'signed-on': (state) => ({ ...state, signOn: NOBODY }),
+  'signed-on': (state) => ({ ...state, signOn: NOBODY, lock: null }),
 };

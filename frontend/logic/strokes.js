@@ -27,18 +27,52 @@ export const countPoints = (strokes) =>
 const isNear = ([x, y], [nextX, nextY]) =>
   Math.abs(x - nextX) < NEAREST && Math.abs(y - nextY) < NEAREST;
 
-/** The strokes with a new one begun at `point`. */
-export const begun = (strokes, point) =>
-  countPoints(strokes) < MOST_POINTS && strokes.length < MOST_STROKES
+/** The strokes with a new one begun at `point`, while there is room beside the `taken` points. */
+export const begun = (strokes, point, taken = 0) =>
+  countPoints(strokes) + taken < MOST_POINTS && strokes.length < MOST_STROKES
     ? [...strokes, [point]]
     : strokes;
 
 /** The strokes with `point` added to the last one, unless it adds nothing to see. */
-export function continued(strokes, point) {
+export function continued(strokes, point, taken = 0) {
   const last = strokes.at(-1);
-  if (!last || countPoints(strokes) >= MOST_POINTS || isNear(last.at(-1), point)) return strokes;
+  if (!last || countPoints(strokes) + taken >= MOST_POINTS || isNear(last.at(-1), point)) return strokes;
   return [...strokes.slice(0, -1), [...last, point]];
 }
+
+const between = ([x, y], [nextX, nextY]) => [(x + nextX) / 2, (y + nextY) / 2];
+
+/**
+ * What the point at `place` adds to the pen line: a curve `from` one place `to` another, drawn
+ * `by` the point before. The line goes through the middle between two points, so that it
+ * has no corners, and ends half a step behind the pen until `endOf` closes it.
+ */
+export function pieceAt(stroke, place) {
+  const point = stroke[place];
+  if (place === 0) return { from: point, by: point, to: point };
+  const by = stroke[place - 1];
+  return { from: place > 1 ? between(stroke[place - 2], by) : by, by, to: between(by, point) };
+}
+
+/** The last half step, once the pen is lifted. */
+export function endOf(stroke) {
+  const last = stroke.at(-1);
+  return { from: stroke.length > 1 ? between(stroke.at(-2), last) : last, by: last, to: last };
+}
+
+// A pad is four times as wide as high.
+const WIDTH = 4;
+// In heights of the pad. A dot or a slip of the pen is shorter; the shortest initial is longer.
+const SHORTEST = 0.5;
+
+/** How far the pen went on the pad, in heights of the pad. */
+export const travel = (strokes) =>
+  strokes.reduce((sum, stroke) => sum + stroke.slice(1).reduce((way, point, place) => way + step(stroke[place], point), 0), 0);
+
+const step = ([x, y], [nextX, nextY]) => Math.hypot((nextX - x) * WIDTH, nextY - y) / RANGE;
+
+/** Something is drawn, but hardly anything: somebody should look before it is recorded. */
+export const isVeryShort = (strokes) => strokes.length > 0 && travel(strokes) < SHORTEST;
 
 /** How somebody signed, as it is sent: strokes go along only where something was drawn. */
 export const howSigned = (strokes) =>

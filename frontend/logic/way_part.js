@@ -7,6 +7,7 @@ import { actOn, onlyAsked } from './page.js';
 import { recordedOnWay } from './recorded_way.js';
 import { stoppedEvents } from './stopped.js';
 import { wayEvents, wayLayer } from './way.js';
+import { witnessEvents } from './witness.js';
 
 export const wayPart = {
   events: {
@@ -15,10 +16,11 @@ export const wayPart = {
     ...helperEvents,
     ...stoppedEvents,
     ...wayEvents,
-    ...onlyAsked('helper-recorded', 'ending-confirmed', 'form-recorded'),
+    ...witnessEvents,
+    ...onlyAsked('helper-recorded', 'mark-recorded', 'ending-confirmed', 'form-recorded'),
   },
   guarded: {
-    ...actOn('sheet', 'helper-recorded'),
+    ...actOn('sheet', 'helper-recorded', 'mark-recorded'),
     ...actOn(
       'way',
       'way-answered',

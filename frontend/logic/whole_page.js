@@ -1,8 +1,12 @@
 /** The page with all its parts, as it is once every one of them has come. For the tests. Pure. */
 
+import { dayPart } from './day_part.js';
 import { leadPart } from './lead_part.js';
+import { nowPart } from './now_part.js';
 import { pageOf } from './page.js';
+import { coverPart } from './cover.js';
+import { voterPart } from './voter_part.js';
 import { wayPart } from './way_part.js';
 
 export { firstState, isSeen } from './page.js';
-export const { isUnmeant, update } = pageOf(wayPart, leadPart);
+export const { isUnmeant, update } = pageOf(wayPart, leadPart, dayPart, nowPart, voterPart, coverPart);

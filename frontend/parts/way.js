@@ -1,6 +1,6 @@
 /**
  * The part "way": for whoever cannot simply sign. The way out, its forms and endings, and
- * who helps a voter in the booth.
+ * who helps a voter in the booth; the mark and the witness of a voter who cannot sign.
  */
 
 import { authorisationActs } from '../acts/authorisations.js';
@@ -8,6 +8,7 @@ import { wayActs } from '../acts/way.js';
 import { helperForm } from '../elements/helper.js';
 import { wayOut } from '../elements/way.js';
 import { affidavit, directed, provisional } from '../elements/way_confirmations.js';
+import { witnessForm } from '../elements/witness.js';
 import { wayPart } from '../logic/way_part.js';
 
 export const tables = wayPart;
@@ -15,5 +16,5 @@ export const acts = [wayActs, authorisationActs];
 export const views = {
   layers: { way: wayOut },
   confirmations: { affidavit, provisional, directed },
-  inSheet: { helper: helperForm },
+  inSheet: { helper: helperForm, witness: witnessForm },
 };

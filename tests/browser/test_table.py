@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 
 import pytest
-from playwright.sync_api import expect
+from playwright.sync_api import Route, expect
 
 from _running_server import Server, fresh_token, sign_on_paper
 from app.records.store import verify_database
-from tests.browser.conftest import Table, Tables, line_id_of
+from tests.browser.conftest import Table, Tables, entries, line_id_of
 
 pytestmark = pytest.mark.browser
 
@@ -19,6 +19,7 @@ PLAIN, PLAIN_NAME = "marchb p", "Marchbanks, Penelope Ruth"
 def test_before_opening_the_verdict_says_so_and_the_lead_opens_the_polls(
     tables: Tables, server: Server
 ) -> None:
+    server.make_checks()
     worker, lead = tables(), tables()
     worker.sign_on()
     worker.open_first(PLAIN, PLAIN_NAME)
@@ -33,6 +34,30 @@ def test_before_opening_the_verdict_says_so_and_the_lead_opens_the_polls(
         lead.press("Enter")
     # Nobody touches the worker's page: it hears of it.
     expect(worker.verdict).to_have_text("Sign")
+
+
+def test_a_lead_without_the_checks_is_told_so_and_opens_with_a_reason(
+    tables: Tables, server: Server
+) -> None:
+    lead = tables()
+    lead.sign_on("LO", "Lead's desk")
+    lead.page.get_by_role("button", name="Day").focus()
+    lead.press("Enter")
+    yes = lead.page.get_by_role("button", name="Yes: Open the polls", exact=True)
+    lead.page.get_by_role("button", name="Open the polls", exact=True).focus()
+    lead.press("Enter")
+    yes.focus()
+    lead.wait_out_the_guard()
+    lead.press("Enter")
+    expect(lead.page.locator("dialog")).to_contain_text("Not every required check is made")
+    lead.page.get_by_label("Why it is done all the same").focus()
+    lead.keys("Voters stand in the rain")
+    yes.focus()
+    lead.wait_out_the_guard()
+    lead.press("Enter")
+    expect(lead.page.locator("dialog")).to_be_hidden()
+    day = lead.page.evaluate("async () => (await (await fetch('/api/day')).json()).phase")
+    assert day == "open"
 
 
 def test_a_line_signed_at_another_table_turns_while_it_is_open(
@@ -144,6 +169,91 @@ def test_where_several_lines_fit_equally_enter_opens_none_and_says_so(table: Tab
     expect(table.page.locator(".sheet")).to_be_visible()
 
 
+@pytest.mark.parametrize("key", ["Alt+Digit3", "Alt+Numpad3"])
+def test_alt_and_its_digit_open_a_line_from_the_box_and_from_any_button(
+    table: Table, key: str
+) -> None:
+    table.find("smith")
+    third = table.rows.nth(2)
+    expect(third.locator(".digit")).to_have_text("3")
+    expect(third).to_have_attribute("aria-keyshortcuts", "Alt+3")
+    name = third.locator(".name").inner_text()
+    table.page.get_by_role("button", name="Sign off").focus()
+    table.press(key)
+    expect(table.page.locator("#sheet-name")).to_have_text(name)
+    # Over an open line it means nothing, and nothing is typed by it.
+    table.press("Alt+Digit1")
+    table.wait_out_the_guard()
+    expect(table.page.locator("#sheet-name")).to_have_text(name)
+    expect(table.box).to_have_value("smith")
+
+
+def test_alt_and_a_digit_open_nothing_while_the_newest_answer_is_not_here(table: Table) -> None:
+    table.find("smith")
+    held: list[Route] = []
+    table.page.route("**/api/find", held.append)
+    with table.page.expect_request(lambda request: "smith j" in (request.post_data or "")):
+        table.keys(" j")
+    table.press("Alt+Digit1")
+    expect(table.page.locator(".sheet")).to_have_count(0)
+    expect(table.box).to_have_value("smith j")
+    with table.page.expect_response("**/api/find"):
+        held[-1].continue_()
+    expect(table.rows.first.locator(".name")).to_contain_text("Smith, J")
+    name = table.rows.first.locator(".name").inner_text()
+    table.press("Alt+Digit1")
+    expect(table.page.locator("#sheet-name")).to_have_text(name)
+
+
+def test_a_dot_on_the_pad_is_asked_about_once_and_then_recorded(
+    table: Table, server: Server
+) -> None:
+    table.open_first(PLAIN, PLAIN_NAME)
+    table.page.locator("signature-pad").click()
+    button = table.page.get_by_role("button", name="Record signature")
+    expect(button).to_be_visible()
+    button.focus()
+    table.wait_out_the_guard()
+    table.press("Enter")
+    expect(table.page.locator(".short")).to_have_text("That is very short. Record it?")
+    expect(table.page.locator("#said-urgently")).to_contain_text("very short")
+    expect(button).to_be_focused()
+    assert table.signed_count() == 0
+    table.wait_out_the_guard()
+    table.press("Enter")
+    expect(table.page.locator(".confirmation")).to_contain_text(PLAIN_NAME)
+    assert table.signed_count() == 1
+
+
+def test_birth_date_and_maiden_name_are_nowhere_until_the_worker_asks(
+    table: Table, server: Server
+) -> None:
+    """Rows, look-alikes, open line, confirmation: the queue can read the screen."""
+    client = server.station("RM", "Table 9")
+    line = client.get(f"/api/lines/{line_id_of(server, PLAIN)}").json()["line"]
+    client.close()
+    born, maiden = line["birth_date"], line["mothers_maiden_name"]
+    assert born == "1979-10-23"
+    assert maiden
+    private = [born, "October 23", "Oct 23", "10/23/1979", "1979", maiden]
+    shown = ""
+    table.find("marchb")
+    shown += table.page.content()
+    table.open_first(PLAIN, PLAIN_NAME)
+    shown += table.page.content()
+    table.press("Alt+b")
+    expect(table.page.locator(".private")).to_contain_text("October 23, 1979")
+    expect(table.page.locator(".private")).to_contain_text(maiden)
+    table.press("Alt+b")
+    shown += table.page.content()
+    table.wait_out_the_guard()
+    table.sign_on_paper()
+    shown += table.page.content()
+    table.open_first(PLAIN, PLAIN_NAME)
+    shown += table.page.content()
+    assert [each for each in private if each in shown] == []
+
+
 def test_a_scanned_voter_number_opens_its_line(table: Table) -> None:
     table.page.keyboard.type("931040611")
     table.press("Enter")
@@ -162,6 +272,53 @@ def test_when_the_server_goes_away_the_page_says_so_keeps_what_was_typed_and_rec
     expect(table.page.get_by_text("The server answers.")).to_be_visible(timeout=5_000)
     expect(table.box).to_have_value("marchb p")
     expect(table.rows.first.locator(".name")).to_have_text(PLAIN_NAME)
+
+
+def test_a_half_made_signature_is_not_lost_while_the_server_is_away(
+    table: Table, server: Server
+) -> None:
+    table.open_first(PLAIN, PLAIN_NAME)
+    table.draw()
+    server.kill()
+    expect(table.page.get_by_text("The server cannot be reached")).to_be_visible(timeout=2_000)
+    table.draw()
+    expect(table.verdict).to_have_text("Sign")
+    server.start()
+    expect(table.page.get_by_text("The server answers.")).to_be_visible(timeout=5_000)
+    button = table.page.get_by_role("button", name="Record signature")
+    button.focus()
+    table.wait_out_the_guard()
+    table.press("Enter")
+    expect(table.page.locator(".confirmation")).to_contain_text(PLAIN_NAME)
+    client = server.station("RM", "Table 9")
+    entry = client.get(f"/api/lines/{line_id_of(server, PLAIN)}").json()["history"][-1]
+    client.close()
+    assert entry["body"]["how"] == "drawn"
+
+
+def test_a_signature_whose_answer_was_lost_is_shown_only_once_the_server_has_said_yes(
+    table: Table, server: Server
+) -> None:
+    """The record was made, the cable was pulled before the answer: sent again, it counts once."""
+    table.open_first(PLAIN, PLAIN_NAME)
+    keys: list[str] = []
+
+    def lose_the_answer(route: Route) -> None:
+        keys.append(str(route.request.headers["idempotency-key"]))
+        if len(keys) <= 2:
+            assert route.fetch().ok
+            route.abort()
+        else:
+            route.continue_()
+
+    table.page.route("**/signature", lose_the_answer)
+    table.press("Enter")
+    expect(table.page.get_by_text(re.compile("is kept and will be sent")).first).to_be_visible()
+    expect(table.page.locator(".confirmation")).to_have_count(0)
+    expect(table.page.locator(".confirmation")).to_contain_text(PLAIN_NAME, timeout=8_000)
+    assert len(keys) == 3
+    assert len(set(keys)) == 1
+    assert len(entries(server, "signature.recorded")) == 1
 
 
 def test_a_signature_sent_into_a_dead_server_is_recorded_once_when_it_is_back(

@@ -2,13 +2,17 @@ import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
 
+import { dayPart } from '../../frontend/logic/day_part.js';
+import { coverPart } from '../../frontend/logic/cover.js';
 import { leadPart } from '../../frontend/logic/lead_part.js';
+import { nowPart } from '../../frontend/logic/now_part.js';
 import { firstState, pageOf, TABLE } from '../../frontend/logic/page.js';
+import { voterPart } from '../../frontend/logic/voter_part.js';
 import { wayPart } from '../../frontend/logic/way_part.js';
 import { PARTS } from '../../frontend/parts.js';
 import { DAY } from './making.mjs';
 
-const LOGIC = { table: TABLE, way: wayPart, lead: leadPart };
+const LOGIC = { table: TABLE, way: wayPart, lead: leadPart, day: dayPart, now: nowPart, voter: voterPart, cover: coverPart };
 const tables = Object.entries(LOGIC);
 const FRONTEND = new URL('../../frontend/', import.meta.url);
 
@@ -52,7 +56,7 @@ test('what the table sends it knows itself, or it opens a part; whatever else is
   assert.ok(sent.length > 40);
   assert.deepEqual(sent.filter((type) => !known.has(type)), []);
   const all = new Set([...keysOf('events'), ...meantBySend]);
-  const byParts = sentIn(scriptsOf('parts/way.js', 'parts/lead.js'));
+  const byParts = sentIn(scriptsOf('parts/way.js', 'parts/lead.js', 'parts/day.js', 'parts/now.js', 'parts/voter.js', 'parts/cover.js'));
   assert.deepEqual(byParts.filter((type) => !all.has(type)), []);
 });
 
@@ -63,14 +67,14 @@ test('the way sends nothing that only the lead knows, but what opens that part',
 
 test('the page fetches no script of a part before that part is asked for', () => {
   const table = scriptsOf('controller.js');
-  const shared = new URL('logic/page.js', FRONTEND).href;
-  const heads = ['parts/way.js', 'parts/lead.js', 'logic/way_part.js', 'logic/lead_part.js'].map((name) => new URL(name, FRONTEND));
+  const shared = new Set(['page', 'day', 'attention'].map((name) => new URL(`logic/${name}.js`, FRONTEND).href));
+  const heads = ['way', 'lead', 'now', 'voter'].flatMap((name) => [`parts/${name}.js`, `logic/${name}_part.js`]).map((name) => new URL(name, FRONTEND));
   const own = heads.flatMap((head) => [
     head.href,
     ...[...readFileSync(head, 'utf8').matchAll(/from '(\.[^']+)'/g)].map(([, name]) => new URL(name, head).href),
   ]);
   assert.ok(own.length > 30);
-  assert.deepEqual(own.filter((script) => script !== shared && table.has(script)), []);
+  assert.deepEqual(own.filter((script) => !shared.has(script) && table.has(script)), []);
 });
 
 test('what is guarded is an event of some table', () => {

@@ -125,7 +125,7 @@ test('after a withdrawal no button to sign stands ready: the page is as after si
   assert.equal(state.dialog, null);
   assert.deepEqual([state.confirmation.kind, state.confirmation.name], ['withdrawn', 'Castellane, Orsolya']);
   assert.deepEqual([state.focus.on, state.search.text], ['box', '']);
-  assert.deepEqual([state.said.key, state.said.facts.name], ['signing.withdrawn', 'Castellane, Orsolya']);
+  assert.deepEqual([state.said.key, state.said.facts.name], ['corrected.withdrawn', 'Castellane, Orsolya']);
 });
 
 test('a late withdrawal does not take away the sheet of the next voter, and is told', () => {
@@ -137,7 +137,7 @@ test('a late withdrawal does not take away the sheet of the next voter, and is t
     accepted,
   );
   assert.equal(state.sheet.lineId, 'b');
-  assert.deepEqual([state.notice.key, state.notice.facts.name], ['signing.withdrawn', 'Castellane, Orsolya']);
+  assert.deepEqual([state.notice.key, state.notice.facts.name], ['corrected.withdrawn', 'Castellane, Orsolya']);
 });
 
 test('the line of a record on its way is known, so that its row can say so', () => {

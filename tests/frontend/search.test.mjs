@@ -227,3 +227,25 @@ test('Enter before the answer asks for no way on, and lines that fit are no reas
   assert.equal(after(typed('quixote', 1000), enter(2000)).search.lostAt, null);
   assert.equal(after(typed('c', 1000), found(1, 'a', 'b'), enter(2000)).search.lostAt, null);
 });
+
+const digit = (place, at, repeat = false) => ({ type: 'digit-pressed', place, at, repeat });
+
+test('Alt and a digit open the line with that digit, chosen or not', () => {
+  const state = after(typed('cas', 1000), found(1, 'a', 'b', 'c'));
+  assert.equal(update(state, digit(2, 3000)).search.opening, 'c');
+  assert.equal(update(state, digit(0, 3000)).search.opening, 'a');
+});
+
+test('a digit without its line, a held key and a key inside a scan open nothing', () => {
+  const state = after(typed('cas', 1000), found(1, 'a', 'b'));
+  assert.equal(update(state, digit(2, 3000)).search.opening, null);
+  assert.equal(update(state, digit(0, 3000, true)).search.opening, null);
+  assert.equal(update(state, digit(0, 1020)).search.opening, null);
+});
+
+test('a digit opens no line of an older answer, and none over an open line', () => {
+  const older = after(typed('cas', 1000), found(1, 'a', 'b'), typed('cast', 2000));
+  assert.equal(update(older, digit(0, 3000)).search.opening, null);
+  const open = after(typed('cas', 1000), found(1, 'a', 'b'), ...opened(verdict('sign')));
+  assert.equal(update(open, digit(1, 5000)).search.opening, null);
+});

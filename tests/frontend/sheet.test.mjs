@@ -209,3 +209,31 @@ test('an empty birth date is told as missing, and nothing is asked of the server
   assert.equal(state.focus.on, 'step');
   assert.equal(state.sheet.isBusy, false);
 });
+
+const dotted = { type: 'signature-drawn', strokes: [[[500, 500, 0]]] };
+const pressed = (at) => ({ type: 'sign-pressed', at });
+
+test('a very short signature is asked about once, and a bounce of that press is no answer', () => {
+  const asked = after(...opened(verdict('sign')), dotted, pressed(5000));
+  assert.deepEqual([asked.sheet.isShortAsked, asked.said.key, asked.focus.on], [true, 'signing.short', 'primary']);
+  assert.equal(isUnmeant(asked, pressed(5100)), true);
+  assert.equal(isUnmeant(asked, pressed(5400)), false);
+  assert.equal(update(asked, pressed(5400)), asked);
+});
+
+test('drawing again takes the question back; a signature and paper are never asked about', () => {
+  const again = after(...opened(verdict('sign')), dotted, pressed(5000), { type: 'signature-drawn', strokes: [] });
+  assert.equal(again.sheet.isShortAsked, false);
+  assert.equal(update(again, pressed(6000)), again);
+  const whole = after(...opened(verdict('sign')), { type: 'signature-drawn', strokes: [[[0, 0, 0], [9000, 9000, 90]]] });
+  assert.equal(update(whole, pressed(6000)), whole);
+});
+
+test('once the server is back the focus is where the next one thing is, not where the sentence was', () => {
+  const gone = after(...opened(verdict('sign')), { type: 'check-refused', lineId: 'a', problem: { code: 'unreachable' } });
+  assert.equal(gone.focus.on, 'problem');
+  const back = update(gone, came(verdict('sign')));
+  assert.deepEqual([back.sheet.problem, back.focus.on], [null, 'primary']);
+  const elsewhere = { ...gone, focus: { on: 'box', count: 9 } };
+  assert.deepEqual(update(elsewhere, came(verdict('sign'))).focus, elsewhere.focus);
+});

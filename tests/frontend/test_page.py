@@ -43,8 +43,9 @@ def without_comments(script: str) -> str:
     return re.sub(r"/\*.*?\*/|^\s*//[^\n]*$", "", script, flags=re.DOTALL | re.MULTILINE)
 
 
-def test_the_page_itself_has_no_script_or_style_inside() -> None:
-    page = text(FRONTEND / "index.html")
+@pytest.mark.parametrize("name", ["index.html", "voter.html"])
+def test_the_page_itself_has_no_script_or_style_inside(name: str) -> None:
+    page = text(FRONTEND / name)
     assert re.findall(r"<script(?![^>]*\bsrc=)", page) == []
     assert re.findall(r"<style|\sstyle=|\son[a-z]+=", page) == []
 
@@ -87,11 +88,35 @@ def test_the_controller_alone_talks_to_the_server() -> None:
     assert users == ["controller.js"]
 
 
-def test_only_station_and_language_are_ever_stored() -> None:
+def test_only_station_language_and_that_the_page_is_covered_are_ever_stored() -> None:
     kept = re.findall(r"localStorage\.setItem\('(\w+)'", text(FRONTEND / "controller.js"))
-    assert set(kept) == {"station", "language"}
+    assert set(kept) == {"station", "language", "covered"}
     for script in scripts():
         assert re.findall(PLACES, without_comments(text(script))) == [], script.name
+
+
+def test_the_voters_window_may_ask_no_server_and_brings_no_script_that_could() -> None:
+    policy = re.search(r'Content-Security-Policy" content="([^"]+)"', text(FRONTEND / "voter.html"))
+    assert policy
+    assert "default-src 'none'" in policy.group(1)
+    assert "connect-src" not in policy.group(1)
+    brought, todo = set[Path](), [FRONTEND / "voter_page.js"]
+    while todo:
+        script = todo.pop().resolve()
+        if script not in brought:
+            brought.add(script)
+            names = re.findall(r"(?:from|import) '(\.[^']+)'", text(script))
+            todo += [script.parent / name for name in names]
+    assert {script.name for script in brought} == {
+        "voter_page.js",
+        "voter_view.js",
+        "paint.js",
+        "signature_pad.js",
+        "strokes.js",
+    }
+    asking = r"\b(fetch|EventSource|XMLHttpRequest|sendBeacon|localStorage|BroadcastChannel)\b"
+    for script in brought:
+        assert re.findall(asking, without_comments(text(script))) == [], script.name
 
 
 def test_no_two_scripts_import_each_other() -> None:
@@ -114,7 +139,8 @@ def test_every_part_has_its_script_and_its_stylesheet_and_the_page_itself_only_i
     sheets = re.findall(r"stylesheet: '/([^']+)'", parts)
     assert sorted(modules) == [f"parts/{file.name}" for file in scripts("parts")]
     assert all((FRONTEND / name).is_file() for name in [*modules, *sheets])
-    page = set(re.findall(r'rel="stylesheet" href="/([^"]+)"', text(FRONTEND / "index.html")))
+    both = "".join(text(FRONTEND / name) for name in ("index.html", "voter.html"))
+    page = set(re.findall(r'rel="stylesheet" href="/([^"]+)"', both))
     styles = {f"styles/{file.name}" for file in (FRONTEND / "styles").glob("*.css")}
     assert page | set(sheets) == styles
     assert page & set(sheets) == set()

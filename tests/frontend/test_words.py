@@ -14,10 +14,16 @@ from app.intake import fault_codes
 from app.matching import reasons as why_reasons
 from app.records.bodies import BODY_OF_KIND
 from app.records.bodies_lists import IrregularityKind
+from app.rules import machine_readings, seals
+from app.rules.attention import Need
+from app.rules.cause_weights import PRIOR
+from app.rules.checklists import SHIPPED
 from app.rules.late_list import Effect, ListKind
 from app.rules.late_sentences import LATE_SENTENCES
+from app.rules.paper_ballots import COUNTED
 from app.rules.phone_change import DETAILS, ChangeCode
 from app.rules.policy import Policy
+from app.rules.seals import SealAct, SealOf
 from app.rules.sentences import SENTENCES
 from app.rules.verdict import OPTIONS_AFTER, Outcome
 from app.rules.ways_out import Situation
@@ -83,6 +89,14 @@ OF_SETTINGS = {"election", "toml_keys"}
 ONLY_ELSEWHERE = {"birth-year-unreadable", "birth-year-unlikely"}
 # The ways that stand only at the end of a path, besides those after a refusal.
 WAYS_OUT = {"direct-elsewhere", "registration-form", "correction-affidavit", "write-down-why"}
+# What is doubted about a counter or a seal, and what the program writes up itself at a turn.
+DOUBTS = {
+    code
+    for module in (machine_readings, seals)
+    for code in re.findall(
+        r'Doubt\(\s*"([a-z-]+)"', Path(str(module.__file__)).read_text(encoding="utf-8")
+    )
+} | {"reading-differs", "check-failed", "opened-before-ready", "closed-with-difference"}
 TURN_KINDS = {"day.opened", "line.cut_off", "day.closed", "hours.extended"}
 
 
@@ -184,9 +198,17 @@ def test_no_words_are_left_unused() -> None:
         ("will-change", {code.value for code in ChangeCode}),
         ("detail", set(DETAILS)),
         ("irregularity", set(get_args(IrregularityKind))),
+        ("about", set(get_args(IrregularityKind))),
         ("on-line", {"signed", "marked", "removed", "provisional", "line"}),
+        ("check", {item.code for item in SHIPPED}),
+        ("cause", set(PRIOR)),
+        ("doubt", DOUBTS),
+        ("seal-of", set(get_args(SealOf))),
+        ("seal-act", set(get_args(SealAct))),
+        ("count", set(COUNTED)),
         ("turn", {"open", "cut-off", "close"}),
         ("turn-means", {"open", "cut-off", "close"}),
+        ("turn-refused", {"opening-not-ready", "does-not-balance"}),
         ("phase", {"not_open", "open", "cut_off", "closed"}),
         ("role", {"worker", "lead", "registrar"}),
         ("part", {"supplemental", "affidavit"}),
@@ -307,6 +329,21 @@ def test_the_caution_that_is_translated_is_the_one_of_the_rules() -> None:
     assert found.group(1) == Policy().caution == words("en")["sheet.caution"]
 
 
+def test_the_affirmation_that_is_translated_is_the_one_of_the_rules() -> None:
+    found = re.search(r"USUAL_AFFIRMATION =\s*'([^']+)'", scripts())
+    assert found
+    assert found.group(1) == Policy().voter_affirmation == words("en")["voter.affirmation"]
+
+
+def test_every_need_of_the_lead_has_a_sentence_and_the_page_knows_it() -> None:
+    assert {f"attention.{need.value}" for need in Need} | {"attention.other"} == {
+        key for key in words("en") if key.startswith("attention.")
+    }
+    known = re.search(r"KNOWN = new Set\(\[(.*?)\]", scripts(), re.DOTALL)
+    assert known
+    assert set(re.findall(r"'([^']+)'", known.group(1))) == {need.value for need in Need}
+
+
 def test_the_documents_that_are_translated_are_those_of_the_rules() -> None:
     table = re.search(r"USUAL_KINDS = \{(.*?)\};", scripts(), re.DOTALL)
     assert table
@@ -337,13 +374,17 @@ def sections_named(files: set[Path]) -> set[str]:
         ("controller.js", ("table",)),
         ("parts/way.js", ("table", "way")),
         ("parts/lead.js", ("table", "way", "lead")),
+        ("parts/day.js", ("table", "way", "lead", "day")),
+        ("parts/now.js", ("table", "now")),
+        ("parts/voter.js", ("table", "voter")),
+        ("parts/cover.js", ("table", "cover")),
     ],
 )
 def test_nothing_is_shown_for_which_another_part_has_the_words(
     script: str, at_hand: tuple[str, ...]
 ) -> None:
     named = sections_named(loaded_with(script))
-    assert len(named) > 20
+    assert len(named) > 5
     assert named - {section for part in at_hand for section in parts()[part]} == set()
 
 
