@@ -255,6 +255,12 @@ PROBLEMS: Mapping[str, Problem] = {
     "method-not-allowed": Problem(405, "Not that way", "Use the method the documentation names."),
     # the server itself
     "day-not-loaded": Problem(503, "No day is loaded", "Run: tablebook load PACKAGE."),
+    "hand-over-failed": Problem(
+        503,
+        "The bundle could not be written",
+        "Make room on the disk and try again. Nothing is lost: the record stands, and a bundle "
+        "that was made before stands too.",
+    ),
     "storage-refused": Problem(
         503, "The storage cannot be trusted", "Use the paper register; read the server's message."
     ),

@@ -25,9 +25,10 @@ from app.intake.bundle_files import read_bundle_files
 from app.intake.faults import Faults
 from app.papers.exports.manifest import MANIFEST, Sealed, manifest_json
 from app.papers.exports.stored_zip import zip_pieces
-from app.papers.made import in_fours
+from app.papers.made import HASH_DIGITS, in_fours
 from app.records.entry import Entry, Head
 from app.records.fold import DoesNotFit
+from app.rules.faults import BadRequest
 from app.rules.setting import Setting
 
 _PIECE = 1 << 20
@@ -40,7 +41,8 @@ class BundleChecked:
     """What was checked, and the first thing that does not fit; `fault` None where all holds.
 
     `withheld` counts details that are left out because they would tell a protected address: of
-    those it cannot be shown that they are what the log speaks of.
+    those it cannot be shown that they are what the log speaks of. `hashes` are those of the log's
+    entries, in order.
     """
 
     fault: str | None = None
@@ -48,10 +50,22 @@ class BundleChecked:
     head: Head = field(default_factory=Head)
     withheld: int = 0
     setting: Setting | None = None
+    hashes: tuple[str, ...] = ()
 
     @property
     def holds(self) -> bool:
         return self.fault is None
+
+    def entry_with(self, digits: str) -> int | None:
+        """The entry whose hash begins so, as it is read off a paper; None where none does.
+
+        BadRequest for fewer digits than nobody hits by chance.
+        """
+        wanted = "".join(digits.split()).lower()
+        if len(wanted) < HASH_DIGITS or not set(wanted) <= set("0123456789abcdef"):
+            raise BadRequest(field="hash", expected=f"at least {HASH_DIGITS} digits of the paper")
+        numbered = enumerate(self.hashes, 1)
+        return next((seq for seq, one in numbered if one.startswith(wanted)), None)
 
     @property
     def hash_in_fours(self) -> str:
@@ -81,6 +95,7 @@ def _check(path: Path, found: BundleChecked) -> None:
         raise DoesNotHold(f"{LOG} is missing")
     entries = read_log(files[LOG])
     found.head = Head(entries[-1].seq, entries[-1].hash)
+    found.hashes = tuple(one.hash for one in entries)
     _check_names(files, entries)
     beside = check_beside(files, entries)
     found.setting, found.withheld = beside.setting, beside.withheld

@@ -36,7 +36,7 @@ from app.records import late_lists, queries
 from app.records.engine import sqlite_path
 from app.records.entry import Head
 from app.rules.balance import balance_of
-from app.rules.faults import StorageRefused
+from app.rules.faults import HandOverFailed
 from app.rules.moment import Phase
 from app.rules.setting import Setting
 
@@ -67,14 +67,14 @@ def hand_over(
 ) -> HandedOver | Refused:
     """Make the bundle of the closed day and write it durably, by default into `folder`.
 
-    StorageRefused where it cannot be written; then what stood there before stands still.
+    HandOverFailed where it cannot be written; then what stood there before stands still.
     """
     refused = why_not(roster)
     if refused:
         return refused
     files, head = _sealed(roster, now, form)
     if sum(map(len, files.values())) > BUNDLE_BYTES - HEADERS_BYTES:
-        raise StorageRefused(why="the day is too large for one bundle; call the registrar")
+        raise HandOverFailed(why="the day is too large for one bundle; call the registrar")
     path = target or folder / bundle_name(roster.setting)
     counted = _Counted()
     try:
@@ -82,7 +82,7 @@ def hand_over(
             write_durably(path, counted.of(zip_pieces(files)))
     except (OSError, OverflowError) as error:
         why = getattr(error, "strerror", None) or str(error)
-        raise StorageRefused(why=f"the bundle could not be written: {why}") from None
+        raise HandOverFailed(why=f"the bundle could not be written: {why}") from None
     return HandedOver(path, counted.bytes, counted.sha256, tuple(files), head, now)
 
 
@@ -123,7 +123,7 @@ def _sealed(roster: Roster, now: datetime, form: Form) -> tuple[dict[str, bytes]
         files, head = roster.store.read(lambda connection: _files(roster, connection, now, form))
         if roster.store.read(queries.head) == head:
             return files, head
-    raise StorageRefused(why="the record is still being written to; try again")
+    raise HandOverFailed(why="the record is still being written to; try again")
 
 
 def _files(

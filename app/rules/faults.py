@@ -13,6 +13,7 @@
     ├── DayNotLoaded        the database holds no package yet
     ├── AlreadyLoaded       the database holds a day; it is never loaded over
     ├── AlreadyThere        what is to be added is there already
+    ├── HandOverFailed      the bundle of the day could not be made or written
     ├── StorageRefused      the storage cannot be trusted with the record
     └── OutcomeUnknown      the disk failed while writing: neither yes nor no
 
@@ -80,6 +81,10 @@ class AlreadyLoaded(TablebookFault):
 
 class AlreadyThere(TablebookFault):
     code = "already-there"
+
+
+class HandOverFailed(TablebookFault):
+    code = "hand-over-failed"
 
 
 class StorageRefused(TablebookFault):

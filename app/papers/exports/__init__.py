@@ -1,0 +1,1 @@
+"""What is handed on as data: facts in, bytes out. Reads nothing, writes nothing, knows no clock."""
