@@ -191,7 +191,11 @@ def test_alt_and_its_digit_open_a_line_from_the_box_and_from_any_button(
 def test_alt_and_a_digit_open_nothing_while_the_newest_answer_is_not_here(table: Table) -> None:
     table.find("smith")
     held: list[Route] = []
-    table.page.route("**/api/find", held.append)
+
+    def hold(route: Route) -> None:
+        held.append(route)
+
+    table.page.route("**/api/find", hold)
     with table.page.expect_request(lambda request: "smith j" in (request.post_data or "")):
         table.keys(" j")
     table.press("Alt+Digit1")
