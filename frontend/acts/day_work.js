@@ -8,7 +8,7 @@ import { countsPaper } from '../logic/work_state.js';
 
 // Several entries come at once: the screen is loaded again once for all of them.
 const SOON_MS = 150;
-// The causes are looked for among every line of the day.
+// The causes are looked for among every line of the day; every paper is made for the hand-over.
 const LONG_MS = 30_000;
 
 export function dayWorkActs(desk) {
@@ -101,6 +101,13 @@ export function dayWorkActs(desk) {
 
   const openPaper = ({ path, language }) => desk.openPaper(`/papers/${path}?language=${language.slice(0, 2)}`, 'paper-missing');
 
+  async function handOver() {
+    const language = desk.state.language.slice(0, 2);
+    const answer = await desk.heard(desk.post('/day/hand-over', { language }, { timeoutMs: LONG_MS }));
+    const problem = desk.problemOf(answer);
+    desk.send({ type: 'handed-over', ...(problem ? { problem } : { answer: answer.body }) });
+  }
+
   /** Open: the table is needed now. */
   function accepted(_, before) {
     if (before.pending?.path === '/day/open' && desk.state.dayWork) desk.send({ type: 'work-left' });
@@ -118,6 +125,7 @@ export function dayWorkActs(desk) {
       'cause-opened': loadPeople,
       'cause-list-wanted': openList,
       'paper-asked': openPaper,
+      'hand-over-asked': (_, before) => !before.dayWork?.handed?.isBusy && handOver(),
       'entry-came': ({ entry }) => touchesWork(desk.state, entry) && reloadSoon(),
       'write-accepted': accepted,
     },

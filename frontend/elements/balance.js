@@ -70,7 +70,10 @@ const missing = (balance, state, say, send) =>
 const provisional = ({ provisional: { recorded, withdrawn, apart } }, say) =>
   h('p', { class: 'apart', key: 'provisional' }, h('strong', null, say('balance.apart', { n: apart })), withdrawn > 0 && ` ${say('balance.apart-of', { recorded, withdrawn })}`);
 
-const missingWords = ({ what, name }, say) => (what === 'machine' ? name : say(`count.${name}`));
+function missingWords({ what, name }, say) {
+  if (what === 'machine') return name;
+  return what === 'paper' ? say('balance.paper-hour', { time: name }) : say(`count.${name}`);
+}
 
 const standingWords = (balance, say) => say(`balance.${standingOf(balance)}`, { n: Math.abs(balance.difference ?? 0) });
 

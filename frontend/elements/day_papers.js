@@ -1,6 +1,7 @@
 /** The papers of the day: each opens in a window of its own, to be printed there. */
 
 import { answers } from './answers.js';
+import { handingOver } from './handing_over.js';
 import { h } from './paint.js';
 import { workAsk } from './work_parts.js';
 
@@ -23,5 +24,6 @@ export function dayPapersScreen(state, say, send) {
       { isNumbered: false },
     ),
     h('p', { class: 'hint', key: 'hint' }, say('work.papers-hint')),
+    handingOver(state, say, send),
   ];
 }

@@ -23,7 +23,8 @@ export const languageSwitch = (state, say, send) =>
     ),
   );
 
-export const placeTitle = ({ day }, say) =>
+/** With the place and the whole date; `isShort` where every row counts. */
+export const placeTitle = ({ day }, say, { isShort = false } = {}) =>
   h(
     'div',
     { class: 'place' },
@@ -31,7 +32,11 @@ export const placeTitle = ({ day }, say) =>
     h(
       'p',
       null,
-      [day.election.name, dateWords(day.election.date, say.language), day.polling_place.name]
+      [
+        day.election.name,
+        dateWords(day.election.date, say.language, isShort ? 'medium' : 'full'),
+        !isShort && day.polling_place.name,
+      ]
         .filter(Boolean)
         .join(' · '),
     ),
@@ -42,7 +47,7 @@ export function header(state, say, send) {
   return h(
     'header',
     { class: 'head', key: 'head' },
-    placeTitle(state, say),
+    placeTitle(state, say, { isShort: true }),
     h(
       'div',
       { class: 'who' },

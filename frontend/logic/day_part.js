@@ -3,6 +3,7 @@
 import { balanceEvents } from './balance.js';
 import { checkEvents, tickRecorded } from './checks.js';
 import { dayWorkEvents, workLayer } from './day_work.js';
+import { handOverEvents } from './handing_over.js';
 import { actOn, onlyAsked } from './page.js';
 import { formRecorded, workFormEvents } from './work_form.js';
 
@@ -11,6 +12,7 @@ export const dayPart = {
     ...balanceEvents,
     ...checkEvents,
     ...dayWorkEvents,
+    ...handOverEvents,
     ...workFormEvents,
     ...onlyAsked('cause-list-wanted', 'paper-asked'),
   },

@@ -39,6 +39,8 @@ const fresh = (at) => ({
   cause: null,
   // What is to be read before going on: whom to call, and what the lead should know.
   told: null,
+  // What was made of the closed day for the registrar.
+  handed: null,
   problem: null,
 });
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any, Literal
 
 import httpx
@@ -9,6 +10,7 @@ import pytest
 from playwright.sync_api import expect
 
 from _running_server import Server, fresh_token, post, sign_on_paper
+from app.desk.bundle_reading import check_bundle
 from tests.browser.conftest import Table, entries
 from tests.browser.test_axe import violations
 from tests.browser.test_opening import go_to_screen, go_to_work
@@ -210,3 +212,24 @@ def test_no_screen_of_the_day_breaks_a_rule_of_axe(
     lead.keys("0", "Enter", "17999", "Enter")
     expect(lead.page.locator(".work .ask")).to_contain_text("Both should go up alike")
     assert violations(lead) == []
+
+
+def test_the_closed_day_is_made_into_one_file_and_its_last_hash_is_shown(
+    lead: Table, server: Server, tmp_path: Path
+) -> None:
+    sign(server, 2)
+    go_to_work(lead, "Papers")
+    expect(lead.page.get_by_role("button", name="Make the file")).to_have_count(0)
+    as_lead(server, "/api/day/cut-off", {})
+    as_lead(server, "/api/day/close", {"reason": "the machines were not read"})
+    lead.press_button("Make the file")
+    keep = lead.page.get_by_role("link", name="Keep the file on a stick")
+    expect(keep).to_be_visible(timeout=30_000)
+    with lead.page.expect_download() as kept:
+        keep.focus()
+        lead.press("Enter")
+    assert kept.value.suggested_filename == "hand-over-4-07-2027-03-02.zip"
+    kept.value.save_as(tmp_path / "bundle.zip")
+    checked = check_bundle(tmp_path / "bundle.zip")
+    assert checked.holds
+    expect(lead.page.locator(".hand-over")).to_contain_text(checked.hash_in_fours)
