@@ -15,6 +15,8 @@ export function dayPapersScreen(state, say, send) {
   const one = (path, words) => ({ key: path, words, press: () => send({ type: 'paper-asked', path: `${path}.pdf`, language }) });
   return [
     workAsk(say('work.papers-ask')),
+    // Once the day is closed it is what the lead came for.
+    handingOver(state, say, send),
     // More than nine: numbers would promise a key that there is not.
     answers(
       [
@@ -24,6 +26,5 @@ export function dayPapersScreen(state, say, send) {
       { isNumbered: false },
     ),
     h('p', { class: 'hint', key: 'hint' }, say('work.papers-hint')),
-    handingOver(state, say, send),
   ];
 }
