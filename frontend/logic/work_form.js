@@ -50,7 +50,7 @@ const buttonsOf = ({ moment }, day) =>
     : [];
 
 // Whoever reads aloud separates thousands; nothing else may stand between the digits.
-const plain = (text) => text.trim().replace(/[\s.,'’]/g, '');
+const plain = (text) => text.trim().replace(/[\s.,\u0027\u2019]/g, '');
 const isNumber = (text) => /^\d{1,8}$/.test(plain(text));
 const asNumber = (text) => (text?.trim() ? Number(plain(text)) : null);
 
