@@ -74,7 +74,14 @@ function came(state, { items, problem = null }) {
   if (problem) return state.now ? { ...state, now: { ...state.now, problem } } : state;
   const healed = state.now?.problem ? { ...state, now: { ...state.now, problem: null } } : state;
   if (JSON.stringify(items) === JSON.stringify(state.needs)) return healed;
-  return told(keptFocus({ ...healed, needs: items }, state.needs ?? []), state.needs);
+  const listed = { ...healed, needs: items };
+  return state.needs ? told(keptFocus(listed, state.needs), state.needs) : firstCame(listed);
+}
+
+/** Opened before the first list had come: the oldest item has the focus, as it would have had. */
+function firstCame(state) {
+  const on = state.needs[0]?.key;
+  return state.now && on ? focusOn({ ...state, now: { ...state.now, on } }, 'need') : state;
 }
 
 /** The focus stays on the same item; where that one is settled, on whichever took its place. */
@@ -89,8 +96,8 @@ function keptFocus(state, before) {
 }
 
 function told(state, before) {
-  const known = new Set((before ?? []).map((item) => item.key));
-  const fresh = before === null ? [] : state.needs.filter((item) => !known.has(item.key));
+  const known = new Set(before.map((item) => item.key));
+  const fresh = state.needs.filter((item) => !known.has(item.key));
   if (!fresh.length) return state;
   if (fresh.length > 1) return announce(state, 'now.fresh', { n: fresh.length });
   return announce(state, needKey(fresh[0]), needFacts(fresh[0]));

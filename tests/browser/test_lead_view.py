@@ -9,6 +9,7 @@ from playwright.sync_api import Locator, Page, expect
 
 from _running_server import Server, post
 from tests.browser.conftest import Table, Tables, line_id_of
+from tests.browser.test_axe import faults
 
 pytestmark = pytest.mark.browser
 
@@ -161,3 +162,9 @@ def test_on_paper_it_is_black_on_white_without_buttons(waiting: Table) -> None:
     expect(needs(page).first).to_be_visible()
     expect(needs(page).first).to_have_css("color", "rgb(0, 0, 0)")
     expect(needs(page).first).to_have_css("background-color", "rgb(255, 255, 255)")
+
+
+def test_the_leads_view_breaks_no_rule_of_axe_and_scrolls_only_downwards(waiting: Table) -> None:
+    waiting.press("Alt+n")
+    expect(needs(waiting.page).first).to_be_focused()
+    assert faults(waiting) == []

@@ -10,6 +10,7 @@ from playwright.sync_api import Page, expect
 
 from _running_server import Server, post
 from tests.browser.conftest import Table, entries, line_id_of
+from tests.browser.test_axe import violations
 
 pytestmark = pytest.mark.browser
 
@@ -177,3 +178,14 @@ def test_where_the_browser_opens_no_window_the_worker_is_told_what_to_do(table: 
     table.press_button("Turn the screen to the voter")
     expect(table.page.locator(".signing").get_by_role("alert")).to_contain_text("Allow windows")
     expect(table.page.get_by_role("button", name="Signed on paper")).to_be_visible()
+
+
+def test_the_voters_page_and_the_calm_page_break_no_rule_of_axe(table: Table) -> None:
+    table.open_first(PLAIN, PLAIN_NAME)
+    voter = turned(table)
+    expect(voter.page.locator("signature-pad")).to_be_visible()
+    side = Table(voter.page, table.server, [], [])
+    assert violations(side) == []
+    table.press("Escape")
+    voter.is_calm()
+    assert violations(side) == []

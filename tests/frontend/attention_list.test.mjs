@@ -23,6 +23,12 @@ test('it opens on the oldest, and on its heading where nothing waits', () => {
   assert.equal(asLead(came(), OPEN).focus.on, 'now');
 });
 
+test('opened before the first list has come, the oldest has the focus once it is here', () => {
+  const state = asLead(OPEN, came('a', 'b'));
+  assert.deepEqual([state.now.on, state.focus.on], ['a', 'need']);
+  assert.equal(asLead(OPEN, came()).focus.on, 'now');
+});
+
 test('the focus stays on the same item when an older one comes before it', () => {
   const state = asLead(came('a', 'b'), OPEN, { type: 'need-focused', key: 'b' });
   const next = update(state, came('z', 'a', 'b'));
