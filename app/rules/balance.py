@@ -188,7 +188,9 @@ class Balance:
     @property
     def balances(self) -> bool:
         """Whether the day can be closed without a word: nothing missing, nothing differs."""
-        return not self.missing and self.so_far in (0, None)
+        lists_differ = any(one.difference for one in self.lists)
+        buttons_differ = any(one.difference for one in self.by_button or ())
+        return not (self.missing or self.so_far or lists_differ or buttons_differ)
 
 
 def terms_of(facts: DayFacts, counted_by: CountedBy) -> Terms:

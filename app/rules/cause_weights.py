@@ -45,6 +45,8 @@ EVIDENCE: Mapping[str, int] = {
     "protective-says-otherwise": -30,
     # Quickly looked at: the counter still stands there.
     "protective-unread": 16,
+    "buttons-add-up-to-it": 30,
+    "buttons-add-up-otherwise": -30,
     "difference-of-nines": 4,
     "digits-look-alike": 6,
     "seen-before-close": -30,

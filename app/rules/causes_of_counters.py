@@ -1,7 +1,8 @@
 """Causes of a difference that lie in the machines' counters and how they were read.
 
 Pure. A counter whose protective fellow agrees with it was read rightly: it is not looked at
-again. Where the protective counter tells another number, that number is what to look for.
+again. Where the protective counter tells another number, that number is what to look for; the
+same with what the ballots of each button add up to.
 """
 
 from __future__ import annotations
@@ -219,7 +220,7 @@ def _misread(
         code,
         "machines",
         delta,
-        (*evidence, *_protective(machine, likely), *seen),
+        (*evidence, *_protective(machine, likely), *_buttons(reading, likely), *seen),
         {"serial": machine.serial, "read": reading.public, "likely": likely},
         serials=(machine.serial,),
         entries=(reading.seq,),
@@ -231,6 +232,14 @@ def _protective(machine: MachineBalance, likely: int) -> tuple[str, ...]:
     if known is None:
         return ("protective-unread",)
     return ("protective-tells",) if known == likely else ("protective-says-otherwise",)
+
+
+def _buttons(reading: Reading, likely: int) -> tuple[str, ...]:
+    """What the counts by ballot button of the same tape add up to."""
+    if reading.by_button is None:
+        return ()
+    is_told = sum(reading.by_button.values()) == likely
+    return ("buttons-add-up-to-it",) if is_told else ("buttons-add-up-otherwise",)
 
 
 def _fresh(machine: MachineBalance, likely: int) -> tuple[str, ...]:

@@ -6,6 +6,7 @@ import random
 from collections.abc import Callable
 from datetime import datetime
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -14,7 +15,7 @@ from app.rules.day_gathering import gathered
 from app.rules.policy import CountedBy, Policy
 from tests.making import setting
 from tests.rules.made_days import CLOSES, OPENS, SETTING, Made, MadeDay, busy_day, quiet_day
-from tests.rules.planted import PLANTED
+from tests.rules.planted import PLANTED, button_given_wrongly, list_row_missed
 
 ACTS = ("sign", "withdraw", "leave", "return", "add", "envelope", "take back")
 
@@ -112,6 +113,16 @@ def test_a_machine_that_is_not_read_leaves_the_difference_open() -> None:
     assert balance.difference is None
     assert [(one.what, one.name) for one in balance.missing] == [("machine", "TM-0418")]
     assert not balance.balances
+
+
+@pytest.mark.parametrize("plant", [button_given_wrongly, list_row_missed])
+def test_a_day_whose_ballots_or_lists_do_not_agree_is_not_closed_without_a_word(
+    plant: Callable[[MadeDay], str],
+) -> None:
+    day = quiet_day(random.Random(3))
+    plant(day)
+    balance = day.scene().balance
+    assert (balance.difference, balance.balances) == (0, False)
 
 
 def test_ballots_by_button_are_compared_only_where_the_policy_says_so() -> None:

@@ -67,6 +67,15 @@ def test_a_counter_that_its_protective_fellow_confirms_was_not_misread(day: Made
     assert "digit-misread" in found_in(day)
 
 
+def test_a_digit_is_looked_for_where_the_ballots_by_button_do_not_add_up(day: MadeDay) -> None:
+    """Of two machines that could both have been misread, since no protective counter was read."""
+    day.has_protective = False
+    day.read["TM-0418"] = lambda count: count + 10 if count % 100 < 90 else count - 10
+    cause = found_in(day)["digit-misread"]
+    assert (cause.serials, cause.score) == (("TM-0418",), max(c.score for c in explained(day)[1]))
+    assert "buttons-add-up-to-it" in cause.why
+
+
 def test_a_protective_counter_misread_is_told_where_the_public_counters_balance(
     day: MadeDay,
 ) -> None:
