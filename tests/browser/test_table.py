@@ -510,8 +510,8 @@ def test_after_the_arrows_have_gone_through_all_rows_the_page_stands_at_its_top(
     tables: Tables, server: Server
 ) -> None:
     server.open_polls()
-    # A little lower than a laptop's, so that the eighth row is only seen by scrolling.
-    table = tables(viewport={"width": 1366, "height": 712})
+    # Lower than a laptop's, so that the eighth row is only seen by scrolling.
+    table = tables(viewport={"width": 1366, "height": 600})
     table.sign_on()
     table.find("ma")
     expect(table.rows).to_have_count(8)
