@@ -257,6 +257,12 @@ def receipt_fields(entry: Entry, clockface: Clockface) -> dict[str, Any]:
     return {**kept, "local_time": clockface(entry.at)}
 
 
+def stamp_fields(entry: Entry, clockface: Clockface) -> dict[str, Any]:
+    """When, where and by whom an entry was recorded, for an answer that is no receipt."""
+    kept = {name: getattr(entry, name) for name in ("seq", "at", "station", "initials")}
+    return {**kept, "local_time": clockface(entry.at)}
+
+
 def coded_fields(coded: Coded) -> dict[str, Any]:
     return {"code": coded.code, "sentence": coded.sentence, "facts": dict(coded.facts)}
 

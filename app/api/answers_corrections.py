@@ -83,8 +83,8 @@ def flagged_receipt(recorded: Recorded, clockface: Clockface) -> FlaggedReceipt:
 def correction_receipt(recorded: Recorded, clockface: Clockface) -> CorrectionReceipt:
     return CorrectionReceipt(
         **receipt_fields(recorded.entry, clockface),
-        before=_shown(recorded.before, clockface),
-        after=_shown(recorded.after, clockface),
+        before=stood_fields(recorded.before, clockface),
+        after=stood_fields(recorded.after, clockface),
     )
 
 
@@ -102,7 +102,7 @@ def flag_answers(flags: Iterable[Flag]) -> list[CodedAnswer]:
     return [CodedAnswer(**coded_fields(flag)) for flag in flags]
 
 
-def _shown(stood: Mapping[str, object], clockface: Clockface) -> dict[str, Any]:
+def stood_fields(stood: Mapping[str, object], clockface: Clockface) -> dict[str, Any]:
     return {
         name: act_answer(value, clockface) if isinstance(value, Act) else value
         for name, value in stood.items()

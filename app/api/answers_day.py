@@ -8,7 +8,7 @@ from typing import Any
 
 from pydantic import BaseModel
 
-from app.api.answers import Clockface, Receipt, receipt, receipt_fields
+from app.api.answers import Clockface, Receipt, receipt, receipt_fields, stamp_fields
 from app.desk.ballots import BallotsRead
 from app.desk.doubted import Kept, doubts_as_told
 from app.desk.machines import MachineRead, MachinesRead, ReadingsOff
@@ -239,11 +239,6 @@ def local_time(at: datetime | None, clockface: Clockface) -> str | None:
     return None if at is None else clockface(to_text(at))
 
 
-def _stamp(entry: Entry, clockface: Clockface) -> dict[str, Any]:
-    kept = {name: getattr(entry, name) for name in ("seq", "at", "station", "initials")}
-    return {**kept, "local_time": clockface(entry.at)}
-
-
 def _check(check: Check, clockface: Clockface) -> CheckAnswer:
     item = check.item
     return CheckAnswer(
@@ -259,7 +254,7 @@ def _tick(check: Check, clockface: Clockface) -> TickAnswer | None:
     if check.tick is None:
         return None
     return TickAnswer(
-        **_stamp(check.tick, clockface),
+        **stamp_fields(check.tick, clockface),
         passed=check.tick.body["passed"],
         note=check.note,
         irregularity_seq=check.tick.body["irregularity_seq"],
@@ -286,15 +281,15 @@ def _machine(
 
 def _reading(entry: Entry, replaced_by: Mapping[int, int], clockface: Clockface) -> ReadingAnswer:
     return ReadingAnswer(
-        **_stamp(entry, clockface), **entry.body, replaced_by=replaced_by.get(entry.seq)
+        **stamp_fields(entry, clockface), **entry.body, replaced_by=replaced_by.get(entry.seq)
     )
 
 
 def _seal(entry: Entry, clockface: Clockface) -> SealAnswer:
-    return SealAnswer(**_stamp(entry, clockface), **entry.body)
+    return SealAnswer(**stamp_fields(entry, clockface), **entry.body)
 
 
 def _count(entry: Entry, replaced_by: Mapping[int, int], clockface: Clockface) -> CountAnswer:
     return CountAnswer(
-        **_stamp(entry, clockface), **entry.body, replaced_by=replaced_by.get(entry.seq)
+        **stamp_fields(entry, clockface), **entry.body, replaced_by=replaced_by.get(entry.seq)
     )

@@ -8,7 +8,7 @@ from typing import Any
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from app.api.answers import Clockface, Receipt, VerdictAnswer
+from app.api.answers import Clockface, Receipt, VerdictAnswer, stamp_fields
 from app.api.answers_day import CallAnswer, SaidAnswer, StampAnswer
 from app.desk.paper_hours import KeyedRow, PaperHour
 from app.desk.paper_reading import PaperRead, PersonOnPaper
@@ -124,7 +124,7 @@ def paper_answer(found: PaperRead, clockface: Clockface, now: datetime) -> Paper
 
 def hour_answer(hour: PaperHour, found: PaperRead, clockface: Clockface) -> PaperHourAnswer:
     body = hour.begun.body
-    stamp = _stamp(hour.begun, clockface)
+    stamp = stamp_fields(hour.begun, clockface)
     rows = [row_answer(row, found, clockface) for row in hour.rows]
     return PaperHourAnswer(
         begun_seq=stamp.pop("seq"),
@@ -147,7 +147,7 @@ def row_answer(one: KeyedRow, found: PaperRead, clockface: Clockface) -> PaperRo
     row, seq = one.row, one.keyed.seq
     who = found.people.get(seq, PersonOnPaper())
     return PaperRowAnswer(
-        **_stamp(one.keyed, clockface),
+        **stamp_fields(one.keyed, clockface),
         number=row.number,
         time=row.time,
         page=row.page,
@@ -185,16 +185,11 @@ def _contradiction(entry: Entry | None) -> ContradictionOnPaper | None:
 def _undone(entry: Entry | None, clockface: Clockface) -> UndoneAnswer | None:
     if entry is None:
         return None
-    return UndoneAnswer(**_stamp(entry, clockface), reason=entry.body["reason"])
+    return UndoneAnswer(**stamp_fields(entry, clockface), reason=entry.body["reason"])
 
 
 def _end(entry: Entry | None, clockface: Clockface) -> PaperEndAnswer | None:
     if entry is None:
         return None
     body = {name: entry.body[name] for name in ("counted", "lines", "duplicates", "waiting")}
-    return PaperEndAnswer(**_stamp(entry, clockface), **body, reason=entry.body["reason"])
-
-
-def _stamp(entry: Entry, clockface: Clockface) -> dict[str, Any]:
-    kept = {name: getattr(entry, name) for name in ("seq", "at", "station", "initials")}
-    return {**kept, "local_time": clockface(entry.at)}
+    return PaperEndAnswer(**stamp_fields(entry, clockface), **body, reason=entry.body["reason"])

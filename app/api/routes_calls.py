@@ -20,6 +20,7 @@ from app.api.answers import (
     receipt_fields,
     verdict_answer,
 )
+from app.api.answers_corrections import stood_fields
 from app.api.answers_lists import (
     PersonAnswer,
 )
@@ -35,7 +36,6 @@ from app.desk.phone_ins import Called
 from app.desk.roster import Roster
 from app.records import late_lists
 from app.records.entry import Entry
-from app.rules.line import Act
 
 router = APIRouter()
 
@@ -132,8 +132,8 @@ async def phone_in(
         effect=called.call.body["effect"],
         code_used=called.call.body["code_used"],
         irregularity=receipt(called.irregularity, clockface) if called.irregularity else None,
-        before=_stood(called.before, clockface),
-        after=_stood(called.after, clockface),
+        before=stood_fields(called.before, clockface),
+        after=stood_fields(called.after, clockface),
         verdict=verdict_answer(called.verdict, state.caution) if called.verdict else None,
     )
 
@@ -223,13 +223,6 @@ async def settle_irregularity(
 def _find_as_corrected(roster: Roster, called: Called) -> None:
     if called.line and called.change and called.change.kind == "line.corrected":
         roster.add_to_finder(called.line)
-
-
-def _stood(stood: Mapping[str, object], clockface: Clockface) -> dict[str, Any]:
-    return {
-        name: act_answer(value, clockface) if isinstance(value, Act) else value
-        for name, value in stood.items()
-    }
 
 
 def _irregularity(

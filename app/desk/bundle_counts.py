@@ -11,7 +11,6 @@ from typing import Any
 
 from app.desk.bundle_log import DoesNotHold
 from app.papers.exports import participation as exported
-from app.papers.exports.register_rows import PACKAGE_HEADINGS, STANDING_HEADINGS
 from app.records.entry import Entry
 from app.records.fold import DAY_KINDS, fold_day
 from app.records.loading import line_id_of
@@ -19,6 +18,7 @@ from app.rules.balance import terms_of
 from app.rules.day_facts import DayFacts
 from app.rules.day_gathering import gathered
 from app.rules.moment import Phase
+from app.rules.register_columns import REGISTER_COLUMNS, STANDING_COLUMNS
 from app.rules.spreadsheet_cells import as_written
 
 PARTICIPATION, VOTER_RECORDS, EVENTS = "participation.csv", "participation.json", "events.json"
@@ -122,7 +122,7 @@ def _number(voter: dict[str, Any]) -> str:
 
 def _check_registers(files: Mapping[str, bytes], facts: DayFacts, line_key: str) -> None:
     """Those who signed are signed there, and nobody else is."""
-    headings = (*PACKAGE_HEADINGS, *STANDING_HEADINGS)
+    headings = (*REGISTER_COLUMNS, *STANDING_COLUMNS)
     by_file = {name: _rows(name, files, headings) for name in REGISTERS}
     for name, rows in by_file.items():
         for place, row in enumerate(rows, 2):

@@ -18,7 +18,7 @@ from app.intake.fault_codes import Code
 from app.intake.faults import FaultList, Faults
 from app.intake.lists import VOTED_COLUMNS, Marks, read_voted_list
 from app.intake.manifest import check_manifest
-from app.intake.register import REGISTER_COLUMNS, Roll, read_register
+from app.intake.register import PACKAGE_COLUMNS, Roll, read_register
 from app.intake.shelf import (
     EARLY_VOTED_FILE,
     ELECTION_FILE,
@@ -43,7 +43,7 @@ _VOTED = {
     MAIL_VOTED_FILE: MarkKind.VOTED_BY_MAIL,
     EARLY_VOTED_FILE: MarkKind.VOTED_EARLY,
 }
-_LIST_COLUMNS = frozenset(REGISTER_COLUMNS.known + VOTED_COLUMNS.known + ELSEWHERE_COLUMNS.known)
+_LIST_COLUMNS = frozenset(PACKAGE_COLUMNS.known + VOTED_COLUMNS.known + ELSEWHERE_COLUMNS.known)
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +112,7 @@ def _lines(files: Mapping[str, bytes], facts: Facts, faults: FaultList) -> tuple
             # A file that is there and was refused holds numbers that nobody has seen.
             roll.is_whole = roll.is_whole and not faults.mentions(name)
             continue
-        table = open_table(name, files[name], REGISTER_COLUMNS, facts.headings, faults)
+        table = open_table(name, files[name], PACKAGE_COLUMNS, facts.headings, faults)
         if table is None:
             roll.is_whole = False
         else:

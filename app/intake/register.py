@@ -16,30 +16,10 @@ from app.intake.faults import FaultList
 from app.intake.row_checks import RowChecks
 from app.intake.table import Columns, Row, Table
 from app.rules.line import MarkKind, Part, PrintedLine, PrintedMark
+from app.rules.register_columns import REGISTER_COLUMNS, STANDING_COLUMNS
 
-REGISTER_COLUMNS = Columns(
-    known=(
-        "voter_number",
-        "last_name",
-        "first_name",
-        "middle_name",
-        "suffix",
-        "birth_date",
-        "mothers_maiden_name",
-        "street_address",
-        "city",
-        "postal_code",
-        "party",
-        "ballot_button",
-        "assistance",
-        "address_confirmation",
-        "mark",
-        "mark_initials",
-        "inactive",
-        "first_time_by_mail",
-        "address_protected",
-        "election_id",
-    ),
+PACKAGE_COLUMNS = Columns(
+    known=(*REGISTER_COLUMNS, "election_id"),
     required=frozenset(
         {
             "voter_number",
@@ -50,21 +30,7 @@ REGISTER_COLUMNS = Columns(
             "ballot_button",
         }
     ),
-    # What an exported register says of its lines: who signed is for the log to say.
-    passed_over=frozenset(
-        {
-            "standing",
-            "marks",
-            "signed_how",
-            "signed_at",
-            "signed_station",
-            "signed_initials",
-            "left_at",
-            "removed_at",
-            "envelope",
-            "corrected",
-        }
-    ),
+    passed_over=frozenset(STANDING_COLUMNS),
 )
 
 # The words of design and paper; capitals do not matter.

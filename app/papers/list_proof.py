@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
+from app.papers.made import HASH_DIGITS, in_fours
 from app.papers.ruled_pages import Band, Column, RuledPages
 from app.papers.words import WORDS, Language, written_date, written_time
 from app.rules.late_list import ListKind
@@ -97,9 +98,6 @@ class ListProof:
     def count(self) -> int:
         return sum(row.taken_back is None for row in self.rows)
 
-
-# How much of a hash is read out and compared by eye: 64 bits, which nobody hits by chance.
-HASH_DIGITS = 16
 
 _COUNTED_AS = ("did", "already", "not_found", "left_off", "waits", "undone")
 _KINDS = {
@@ -218,7 +216,7 @@ class _Proof:
             first=proof.first_seq,
             last=proof.last_seq,
             seq=proof.head_seq,
-            hash=_in_fours(proof.head_hash[:HASH_DIGITS]),
+            hash=in_fours(proof.head_hash[:HASH_DIGITS]),
         )
 
     def _stamp(self, stamp: Stamp) -> str:
@@ -288,8 +286,3 @@ class _Proof:
             return caution
         ours = self._words("caution")
         return ours if caution == Policy().caution else f"{ours} {caution}"
-
-
-def _in_fours(digits: str) -> str:
-    """Parted as people read digits out."""
-    return " ".join(digits[at : at + 4] for at in range(0, len(digits), 4))

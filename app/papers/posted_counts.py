@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import datetime
 from types import MappingProxyType
 from zoneinfo import ZoneInfo
 
@@ -17,6 +17,7 @@ from fpdf import FPDF
 from fpdf.enums import XPos, YPos
 
 from app.papers.lettering import FONT_FILE, FONT_NAME, in_print
+from app.papers.page import opening
 from app.papers.words import Language, written_date, written_time
 from app.rules.policy import Policy
 from app.rules.setting import Setting
@@ -128,7 +129,7 @@ class _Page:
         pdf.set_margin(MARGIN)
         pdf.set_auto_page_break(True, margin=MARGIN)
         pdf.add_font(FONT_NAME, fname=FONT_FILE)
-        pdf.set_creation_date(_opening(setting))
+        pdf.set_creation_date(opening(setting))
         pdf.set_lang(language)
         pdf.set_title(self.words("title"))
         pdf.set_producer("Tablebook")
@@ -189,9 +190,3 @@ class _Page:
     def _set(self, size: float, grey: int = 0) -> None:
         self._pdf.set_font(FONT_NAME, size=size)
         self._pdf.set_text_color(grey)
-
-
-def _opening(setting: Setting) -> datetime:
-    election = setting.election
-    local = datetime.combine(election.date, election.opens, ZoneInfo(election.time_zone))
-    return local.astimezone(UTC)

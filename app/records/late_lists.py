@@ -230,7 +230,7 @@ def gone_of(connection: Connection, list_id: str) -> list[KeptGone]:
     mine = select(late_gone).where(late_gone.c.list_id == list_id)
     rows = connection.execute(mine.order_by(late_gone.c.row_number, late_gone.c.line_id))
     return [
-        KeptGone(row.line_id, row.row_number, row.undo_seq, _value(row.decision)) for row in rows
+        KeptGone(row.line_id, row.row_number, row.undo_seq, value_of(row.decision)) for row in rows
     ]
 
 
@@ -278,10 +278,10 @@ def _list(row: Mapping[Any, Any]) -> KeptList:
 
 def _row(row: Any) -> KeptRow:
     values = json.loads(row.row)
-    return KeptRow(row.row_number, values, _value(row.decision), _value(row.result))
+    return KeptRow(row.row_number, values, value_of(row.decision), value_of(row.result))
 
 
-def _value(text: str | None) -> dict[str, Any] | None:
+def value_of(text: str | None) -> dict[str, Any] | None:
     return None if text is None else dict(json.loads(text))
 
 

@@ -16,7 +16,7 @@ from app.records import queries
 from app.records.bodies import AssistanceRecorded
 from app.records.bodies_lists import IrregularityRecorded, IrregularitySettled
 from app.records.entry import Entry
-from app.records.late_lists import KeptRow, late_lists, late_rows
+from app.records.late_lists import KeptRow, late_lists, late_rows, value_of
 from app.rules.line import MarkKind, Standing
 
 day_log, lines = queries.day_log, queries.lines
@@ -88,16 +88,12 @@ def keyed_so_far(connection: Connection) -> dict[str, Keyed]:
     """The rows of the lists being keyed, by list_id; lists without a row are left out."""
     found: dict[str, Keyed] = {}
     for row in connection.execute(_KEYED):
-        kept = KeptRow(row.row_number, {}, _value(row.decision), _value(row.result))
+        kept = KeptRow(row.row_number, {}, value_of(row.decision), value_of(row.result))
         before = found.get(row.list_id, Keyed())
         found[row.list_id] = Keyed(
             before.count + (not kept.is_taken_back), before.waiting + kept.waits
         )
     return found
-
-
-def _value(text: str | None) -> dict[str, Any] | None:
-    return None if text is None else dict(json.loads(text))
 
 
 _SIGNED_ON = (

@@ -11,10 +11,10 @@ from starlette.testclient import TestClient
 
 from app.rules.policy import Policy
 from app.server import build_app
-from tests.api.conftest import HOST, PEOPLE, Precinct, load
+from tests.api.conftest import HOST, Precinct, load
 from tests.api.listing import bring_and_apply, row_of
 from tests.api.pages import begin, keyed
-from tests.api.test_day_papers import AFFIDAVIT, STROKES
+from tests.api.test_day_papers import AFFIDAVIT, STROKES, call
 from tests.api.test_mark_and_witness import CROSS, WITNESS
 from tests.api.test_slips import ENVELOPE
 
@@ -95,23 +95,3 @@ def _correct(precinct: Precinct, lead: TestClient) -> None:
         precinct, lead, "spare 5", {"what": "correct_detail", "argument": "last_name==Zimmer,gate"}
     )
     call(precinct, lead, "spare 6", {"what": "remove", "argument": ""})
-
-
-def call(precinct: Precinct, lead: TestClient, who: str, change: dict[str, str]) -> Any:
-    """The registrar's office calls about a line."""
-    printed = PEOPLE[who]
-    body = {
-        "caller": "Clerk on duty",
-        "office": "Registrar of Voters",
-        "number_called_back": "555-0142",
-        "asked": "about a line",
-        "line_id": precinct.ids[who],
-        "change": change,
-        "read_back": {
-            "voter_number": printed.voter_number,
-            "name": f"{printed.first_name} {printed.last_name}",
-            "birth_year": printed.birth_date.year,
-        },
-        "confirmed": True,
-    }
-    return done(precinct, lead, "/api/phone-ins", body)

@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import pytest
 from fastapi import FastAPI
@@ -16,7 +17,7 @@ from starlette.testclient import TestClient
 
 from app.desk.signing_on import add_worker
 from app.records import loading
-from app.records.clock import SystemClock
+from app.records.clock import Clock, SystemClock
 from app.records.entry import Actor
 from app.records.store import open_store
 from app.rules.line import MarkKind, PrintedLine, PrintedMark
@@ -155,3 +156,24 @@ def precinct(before_opening: Precinct) -> Precinct:
     lead = before_opening.station("LO", "Lead's desk")
     assert before_opening.post(lead, "/api/day/open").status_code == 200
     return before_opening
+
+
+class At(Clock):
+    """Tuesday, 2 March 2027, at a local time of Tern County, until a test moves it."""
+
+    def __init__(self) -> None:
+        self.local = "06:30"
+
+    def now(self) -> datetime.datetime:
+        local = datetime.time.fromisoformat(self.local)
+        zone = ZoneInfo("America/New_York")
+        return datetime.datetime.combine(datetime.date(2027, 3, 2), local, zone)
+
+
+@pytest.fixture
+def clock(before_opening: Precinct) -> At:
+    """The wall clock of record and page."""
+    at = At()
+    before_opening.app.state.clock = at
+    before_opening.app.state.roster.store.writer._clock = at
+    return at

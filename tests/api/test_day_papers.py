@@ -150,7 +150,8 @@ def test_a_line_struck_off_stays_on_the_paper_and_says_so(
     assert "STRUCK OFF" not in said(lead, "register")
 
 
-def call(precinct: Precinct, lead: TestClient, who: str, change: dict[str, str]) -> None:
+def call(precinct: Precinct, lead: TestClient, who: str, change: dict[str, str]) -> Any:
+    """The registrar's office calls about a line."""
     printed = PEOPLE[who]
     body = {
         "caller": "Clerk on duty",
@@ -166,7 +167,7 @@ def call(precinct: Precinct, lead: TestClient, who: str, change: dict[str, str])
         },
         "confirmed": True,
     }
-    recorded(precinct, lead, "/api/phone-ins", body)
+    return recorded(precinct, lead, "/api/phone-ins", body)
 
 
 def test_a_row_keyed_by_mistake_is_on_no_page_and_is_counted(

@@ -8,11 +8,11 @@ from starlette.testclient import TestClient
 
 from app.desk.bundle_reading import check_bundle
 from tests.api.busy_day import done
-from tests.api.conftest import Precinct
+from tests.api.conftest import At, Precinct
 from tests.api.test_handover import exported, rows_of
-from tests.api.test_paper_hours import At, clock, here, key, lead, table
+from tests.api.test_paper_hours import here, key, lead, table
 
-__all__ = ["clock", "here", "lead", "table"]  # the fixtures of a table that was on paper
+__all__ = ["here", "lead", "table"]  # the fixtures of a table that was on paper
 
 
 def test_what_was_caught_up_is_told_with_the_time_of_the_paper_and_the_bundle_holds(

@@ -2,42 +2,18 @@
 
 from __future__ import annotations
 
-import datetime
 from typing import Any
-from zoneinfo import ZoneInfo
 
 import pytest
 from starlette.testclient import TestClient
 
 from app.desk.going_to_paper import open_paper_hours
-from app.records.clock import Clock
 from app.records.store import verify_database
-from tests.api.conftest import Precinct
+from tests.api.conftest import At, Precinct
 from tests.api.listing import bring_and_apply, outcome, row_of
 from tests.api.test_turnout import signed
 
 HOUR = {"reason": "the laptop had to be restarted", "from": "14:10", "until": "15:05"}
-
-
-class At(Clock):
-    """Tuesday, 2 March 2027, at a local time of Tern County, until a test moves it."""
-
-    def __init__(self) -> None:
-        self.local = "06:30"
-
-    def now(self) -> datetime.datetime:
-        local = datetime.time.fromisoformat(self.local)
-        zone = ZoneInfo("America/New_York")
-        return datetime.datetime.combine(datetime.date(2027, 3, 2), local, zone)
-
-
-@pytest.fixture
-def clock(before_opening: Precinct) -> At:
-    """The wall clock of record and page."""
-    at = At()
-    before_opening.app.state.clock = at
-    before_opening.app.state.roster.store.writer._clock = at
-    return at
 
 
 @pytest.fixture

@@ -12,32 +12,11 @@ from pypdf import PdfReader
 from starlette.testclient import TestClient
 
 from app.desk.turnout import read_turnout
-from app.records.clock import Clock
-from tests.api.conftest import PEOPLE, Precinct
+from tests.api.conftest import PEOPLE, At, Precinct
 from tests.api.listing import bring_and_apply, row_of
 from tests.api.test_bad_twins import AFFIDAVIT
 from tests.api.test_phone_ins import call
 from tests.api.test_slips import ENVELOPE
-
-
-class At(Clock):
-    """Tuesday, 2 March 2027, at a local time of Tern County, until a test moves it."""
-
-    def __init__(self) -> None:
-        self.local = "09:00"
-
-    def now(self) -> datetime.datetime:
-        hour, minute = map(int, self.local.split(":"))
-        return datetime.datetime(2027, 3, 2, hour + 5, minute, tzinfo=datetime.UTC)
-
-
-@pytest.fixture
-def clock(before_opening: Precinct) -> At:
-    """The wall clock of record and page."""
-    at = At()
-    before_opening.app.state.clock = at
-    before_opening.app.state.roster.store.writer._clock = at
-    return at
 
 
 @pytest.fixture

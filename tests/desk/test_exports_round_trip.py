@@ -12,16 +12,15 @@ from hypothesis import strategies as st
 
 from app.intake.faults import Faults
 from app.intake.package import Package, read_package
-from app.intake.register import REGISTER_COLUMNS
+from app.intake.register import PACKAGE_COLUMNS
 from app.papers.exports.register_rows import (
-    PACKAGE_HEADINGS,
-    STANDING_HEADINGS,
     LineOut,
     Standing,
     register_csv,
     voted_csv,
 )
 from app.rules.line import Line, MarkKind, Part, PrintedLine, PrintedMark, as_shown
+from app.rules.register_columns import REGISTER_COLUMNS, STANDING_COLUMNS
 from tests.intake.packing import ELECTION_TOML
 from tests.making import printed
 
@@ -119,8 +118,8 @@ def test_a_protected_address_is_in_no_exported_register() -> None:
 
 
 def test_the_columns_are_those_of_a_package_and_what_stands_on_the_line_is_passed_over() -> None:
-    assert set(PACKAGE_HEADINGS) == set(REGISTER_COLUMNS.known) - {"election_id"}
-    assert set(STANDING_HEADINGS) == REGISTER_COLUMNS.passed_over
+    assert set(REGISTER_COLUMNS) == set(PACKAGE_COLUMNS.known) - {"election_id"}
+    assert set(STANDING_COLUMNS) == PACKAGE_COLUMNS.passed_over
 
 
 def test_a_column_that_is_no_export_of_ours_is_refused_still() -> None:

@@ -12,42 +12,8 @@ from dataclasses import dataclass
 
 from app.papers.exports.csv_text import csv_bytes, yes
 from app.rules.line import MarkKind, PrintedLine, PrintedMark
+from app.rules.register_columns import REGISTER_COLUMNS, STANDING_COLUMNS
 
-# As in a package, in its order.
-PACKAGE_HEADINGS = (
-    "voter_number",
-    "last_name",
-    "first_name",
-    "middle_name",
-    "suffix",
-    "birth_date",
-    "mothers_maiden_name",
-    "street_address",
-    "city",
-    "postal_code",
-    "party",
-    "ballot_button",
-    "assistance",
-    "address_confirmation",
-    "mark",
-    "mark_initials",
-    "inactive",
-    "first_time_by_mail",
-    "address_protected",
-)
-# What stands on the line: see `Standing`.
-STANDING_HEADINGS = (
-    "standing",
-    "marks",
-    "signed_how",
-    "signed_at",
-    "signed_station",
-    "signed_initials",
-    "left_at",
-    "removed_at",
-    "envelope",
-    "corrected",
-)
 VOTED_HEADINGS = ("voter_number", "last_name", "first_name", "birth_date", "initials")
 MARK_WORDS = {MarkKind.VOTED_BY_MAIL: "voted by mail", MarkKind.VOTED_EARLY: "voted early"}
 # The list in which a mark stands that is not printed on the line itself.
@@ -88,7 +54,7 @@ class LineOut:
 
 def register_csv(lines: Iterable[LineOut]) -> bytes:
     rows = ([*_package_row(line), *_standing_row(line.standing)] for line in lines)
-    return csv_bytes((*PACKAGE_HEADINGS, *STANDING_HEADINGS), rows)
+    return csv_bytes((*REGISTER_COLUMNS, *STANDING_COLUMNS), rows)
 
 
 def voted_csv(lines: Iterable[LineOut], kind: MarkKind) -> bytes:
@@ -136,4 +102,4 @@ def _package_row(line: LineOut) -> Sequence[str]:
 
 
 def _standing_row(standing: Standing) -> Sequence[str]:
-    return [getattr(standing, name) for name in STANDING_HEADINGS]
+    return [getattr(standing, name) for name in STANDING_COLUMNS]
