@@ -11,12 +11,15 @@ from pathlib import Path
 import pytest
 
 PROJECT = Path(__file__).resolve().parent.parent
-LAYERS = ("api", "desk", "records", "papers", "intake", "matching", "rules")
+LAYERS = ("api", "desk", "records", "papers", "intake", "matching", "trust", "rules")
 RUN_CONTRACTS = "from importlinter.cli import lint_imports_command as run; run()"
 
 PLANTED = [
     ("rules", "import app.matching"),
     ("rules", "import sqlmodel"),
+    ("rules", "import app.trust"),
+    ("trust", "import app.records"),
+    ("trust", "import fastapi"),
     ("rules", "import time"),
     ("records", "import app.papers"),
     ("papers", "import app.records"),

@@ -199,6 +199,13 @@ class Table:
         """A person needs longer than this to read; the page counts on it."""
         self.page.wait_for_timeout(GUARD_MS)
 
+    def say_birth_date(self, text: str) -> None:
+        """What the voter says; typed this fast, an Enter right behind it would not count."""
+        expect(self.page.locator("#birth-date")).to_be_focused()
+        self.keys(text)
+        self.wait_out_the_guard()
+        self.press("Enter")
+
     def sign_on_paper(self) -> None:
         """The primary button has the focus: Enter."""
         expect(self.page.get_by_role("button", name="Signed on paper")).to_be_focused()

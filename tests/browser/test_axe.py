@@ -66,7 +66,7 @@ def uncovered_and_read(table: Table) -> None:
 
 def wrong_birth_date(table: Table) -> None:
     opened("father-and-son")(table)
-    table.keys("3/9/1948", "Enter")
+    table.say_birth_date("3/9/1948")
     expect(table.page.locator(".look-alikes")).to_be_visible()
 
 

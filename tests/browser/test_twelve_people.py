@@ -111,8 +111,7 @@ def test_the_helper_is_named_and_then_she_signs(table: Table) -> None:
 def test_the_son_is_told_from_his_father_by_the_birth_date(table: Table) -> None:
     person = opened(table, "father-and-son")
     assert person["birth_date"][:4] not in table.page.locator(".sheet").inner_text()
-    expect(table.page.locator("#birth-date")).to_be_focused()
-    table.keys("3/9/1948", "Enter")
+    table.say_birth_date("3/9/1948")
     expect(table.verdict).to_have_text("Do not sign")
     expect(table.page.locator(".look-alikes")).to_contain_text("Fairweather Sr")
     table.press("Escape")
