@@ -7,7 +7,7 @@ import socket
 import subprocess
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -67,10 +67,14 @@ def make_day(folder: Path, package: Path = SAMPLE) -> Day:
 
 
 class Server:
-    """A `tablebook serve` that can be killed and started again on the same record."""
+    """A `tablebook serve` that can be killed and started again on the same record.
 
-    def __init__(self, day: Day) -> None:
+    `before` is a command that starts it in its turn, to let something fail beneath it.
+    """
+
+    def __init__(self, day: Day, before: Sequence[str] = ()) -> None:
         self.day = day
+        self._before = tuple(before)
         self.port = _free_port()
         self.address = f"http://127.0.0.1:{self.port}"
         self._process: subprocess.Popen[bytes] | None = None
@@ -78,7 +82,7 @@ class Server:
     def start(self) -> float:
         """Start and wait for the first answer; the seconds that took."""
         started = time.perf_counter()
-        command = [sys.executable, "-m", "app.cli", "--database", self.day.url]
+        command = [*self._before, sys.executable, "-m", "app.cli", "--database", self.day.url]
         self._process = subprocess.Popen(
             [*command, "serve", "--port", str(self.port)],
             cwd=PROJECT,
@@ -93,6 +97,13 @@ class Server:
                 if has_ended or time.perf_counter() - started > START_SECONDS:
                     raise RuntimeError("the server did not start") from error
                 time.sleep(0.02)
+
+    @property
+    def pid(self) -> int:
+        """Of the process that serves now."""
+        if self._process is None:
+            raise RuntimeError("the server was not started")
+        return self._process.pid
 
     def kill(self) -> None:
         """SIGKILL (on Windows: TerminateProcess), and wait until it is gone."""

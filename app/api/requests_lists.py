@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import base64
-import binascii
 from typing import Annotated, Literal, Self
 
 from pydantic import Field, StringConstraints, model_validator
@@ -55,7 +54,7 @@ class ListAsked(Asked):
         """BadRequest where the content is no base64."""
         try:
             content = base64.b64decode(self.content_base64 or "", validate=True)
-        except binascii.Error:
+        except ValueError:  # also of a character that no base64 has
             raise BadRequest(field="content_base64", expected="base64") from None
         return NewList(self.kind, self.name, content, self.corrects)
 

@@ -11,7 +11,7 @@ from app.api.words import WordsInParts
 router = APIRouter()
 
 
-@router.api_route("/words/{language}/{part}.json", methods=["GET", "HEAD"])
+@router.api_route("/words/{language}/{part}.json", methods=["GET", "HEAD"], include_in_schema=False)
 async def read_words(
     language: str,
     part: str,

@@ -12,7 +12,6 @@ import io
 import re
 import warnings
 import zipfile
-import zlib
 from datetime import date, datetime
 from typing import Any, NamedTuple
 
@@ -28,6 +27,7 @@ from app.intake.late_cells import (
     text_cell,
 )
 from app.intake.late_workbook_parts import Parts, PartsDamaged
+from app.intake.zips import ZIP_DAMAGE
 
 # 100,000 rows of ten cells unpack to about this.
 _UNPACKED_BYTES = 64_000_000
@@ -64,14 +64,11 @@ def read_workbook(name: str, data: bytes, faults: FaultList) -> list[RawRow] | N
     try:
         parts = _checked_parts(name, data, faults)
         return None if parts is None else _rows(name, data, parts, faults)
-    except _DAMAGE as error:
+    except ZIP_DAMAGE as error:
         _add_damaged(name, type(error).__name__, faults)
     except PartsDamaged as error:
         _add_damaged(name, error.what, faults)
     return None
-
-
-_DAMAGE = (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError, OSError)
 
 
 def _add_damaged(name: str, what: str, faults: FaultList) -> None:

@@ -69,6 +69,9 @@ class _Look:
             parser.Parse(xml, True)
         except expat.ExpatError as error:
             raise PartsDamaged(f"XML: {expat.ErrorString(error.code)}") from error
+        except (LookupError, ValueError) as error:
+            # Raised of the encoding that a part says it is written in.
+            raise PartsDamaged("XML: its encoding") from error
 
     def _refuse_doctype(self, *_: object) -> None:
         raise PartsDamaged("a document type")

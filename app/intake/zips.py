@@ -37,7 +37,7 @@ _LOCATOR_MARK = b"PK\x06\x07"
 _LOCATOR_BYTES = 20
 
 # What zipfile and zlib raise on archives that are damaged or lie about themselves.
-_DAMAGE = (
+ZIP_DAMAGE = (
     zipfile.BadZipFile,
     zlib.error,
     struct.error,
@@ -72,7 +72,7 @@ def read_zip(path: Path, shelf: Shelf) -> bool:
             if len(archive.infolist()) == members:
                 _read_members(archive, shelf)
                 return True
-    except _DAMAGE:
+    except ZIP_DAMAGE:
         pass  # what zipfile says of it helps nobody at a counter
     faults.add(Code.ZIP_DAMAGED, faults.package, expected="a whole zip file")
     return False
@@ -177,7 +177,7 @@ def _inflate(archive: zipfile.ZipFile, member: zipfile.ZipInfo, name: str, shelf
                     return
                 if len(data) > shelf.limits[name]:
                     break
-    except _DAMAGE:
+    except ZIP_DAMAGE:
         shelf.faults.add(Code.ZIP_DAMAGED, name, expected="a file that unpacks whole")
         return
     if shelf.fits(name, len(data)):

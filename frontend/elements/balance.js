@@ -12,7 +12,9 @@ import { causeWords, ruled, workAsk } from './work_parts.js';
 
 export function balanceScreen(state, say, send) {
   const { balance, cause } = state.dayWork;
-  if (!balance) return workAsk(say('way.asking'));
+  // The same sentence in other words once it has come: whoever is on it stays there, and nobody else
+  // is drawn away by an answer that comes late.
+  if (!balance) return workAsk(say('way.asking'), 'standing');
   if (cause) return causeScreen(state, say, send);
   return [
     workAsk(standingWords(balance, say), 'standing'),

@@ -10,12 +10,11 @@ export const LINES_AT_ONCE = 8;
 
 /** A new sum, and the cause that was open is still the one of its code. */
 export function balanceCame(state, answer) {
-  const { cause, balance, form, told } = state.dayWork;
-  const isFirst = !balance && !form && !told;
+  const { cause } = state.dayWork;
   const same = cause && answer.causes.find((each) => each.code === cause.code && each.delta === cause.delta);
   const next = withWork(state, { balance: answer, cause: same ? { ...same, people: cause.people } : null });
-  // The sentence that had the focus while it was awaited is gone.
-  return (isFirst || (cause && !same)) && !state.dialog ? focusOn(next, 'work') : next;
+  // The screen of a cause that no longer fits is gone, and with it what had the focus.
+  return cause && !same && !state.dialog ? focusOn(next, 'work') : next;
 }
 
 /**

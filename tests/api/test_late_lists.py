@@ -410,6 +410,7 @@ def test_a_large_list_passes_the_door_and_nothing_else_as_large_does(
         ({"name": "x" * 81}, "bad-request"),
         ({"name": "a\nb.csv"}, "bad-request"),
         ({"content_base64": "not base64!"}, "bad-request"),
+        ({"content_base64": "não="}, "bad-request"),
         ({"content_base64": None}, "bad-request"),
         ({"content_base64": ""}, "list-unreadable"),
         ({"corrects": "no-such-list"}, "bad-request"),

@@ -174,6 +174,12 @@ test('a cause that no longer fits closes by itself once the sum is made anew', (
   assert.equal(update(open, came([])).dayWork.cause, null);
 });
 
+test('a sum that comes late draws nobody away from where they are', () => {
+  const awaiting = atWork('balance');
+  const came = update(awaiting, { type: 'work-came', screen: 'balance', answer: balance() });
+  assert.equal(came.focus, awaiting.focus);
+});
+
 test('a worker makes the checks and reads machines and seals; balance and papers are the lead’s', () => {
   assert.deepEqual(workScreens(signedOn()), ['opening', 'machines', 'seals', 'closing']);
   assert.deepEqual(workScreens(signedOn(LEAD)).slice(-2), ['balance', 'papers']);

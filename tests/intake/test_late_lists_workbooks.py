@@ -284,6 +284,21 @@ def test_half_a_workbook_is_refused(share: float) -> None:
     assert fault_of(content[: int(len(content) * share)]).code is Code.WORKBOOK_DAMAGED
 
 
+@pytest.mark.parametrize("lost", [1, 5, 300])
+def test_a_workbook_that_lost_a_few_bytes_on_the_way_is_refused(lost: int) -> None:
+    content = workbook(HEADING_ROW, ODETTE, SILAS)
+    for place in range(40, len(content) - lost, 97):
+        less = content[:place] + content[place + lost :]
+        assert fault_of(less).code in (Code.WORKBOOK_DAMAGED, Code.WORKBOOK_SWELLS)
+
+
+@pytest.mark.parametrize("encoding", [b"utf-32", b"shift_jis", b"no-such-encoding"])
+def test_a_part_in_an_encoding_that_cannot_be_read_is_refused(encoding: bytes) -> None:
+    declared = b'<?xml version="1.0" encoding="' + encoding + b'"?>'
+    spoiled = repacked(workbook(HEADING_ROW, ODETTE), book=lambda xml: declared + xml)
+    assert fault_of(spoiled).code is Code.WORKBOOK_DAMAGED
+
+
 def test_a_locked_part_is_refused() -> None:
     content = bytearray(workbook(HEADING_ROW, ODETTE))
     directory = content.index(b"PK\x01\x02")

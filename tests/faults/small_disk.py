@@ -1,0 +1,55 @@
+"""A small disk of its own, a file mounted as a file system, that can be filled to the last byte."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+
+NEEDS_MOUNT = pytest.mark.skipif(
+    sys.platform != "linux" or os.geteuid() != 0 or shutil.which("mkfs.ext4") is None,
+    reason="needs Linux, root and mkfs.ext4 to mount a small disk",
+)
+MEGABYTE = 1 << 20
+
+
+@contextmanager
+def small_disk(folder: Path, megabytes: int = 24) -> Iterator[Path]:
+    """The place where it is mounted. Skips the test where mounting is not allowed."""
+    image, place = folder / "disk.img", folder / "disk"
+    place.mkdir()
+    with image.open("wb") as file:
+        file.truncate(megabytes * MEGABYTE)
+    subprocess.run(["mkfs.ext4", "-q", "-m", "0", str(image)], check=True)
+    mounted = subprocess.run(
+        ["mount", "-o", "loop", str(image), str(place)], capture_output=True, text=True, check=False
+    )
+    if mounted.returncode:
+        pytest.skip(f"a small disk cannot be mounted here: {mounted.stderr.strip()}")
+    try:
+        yield place
+    finally:
+        # Lazy: a process that was killed may still hold a file for a moment.
+        subprocess.run(["umount", "-l", str(place)], check=True)
+
+
+def fill(disk: Path, leaving: int = 0) -> Path:
+    """Fill the disk but for `leaving` bytes; answers the file that does it."""
+    path = disk / "filling"
+    room = shutil.disk_usage(disk).free - leaving
+    with path.open("wb") as file:
+        try:
+            while room > 0:
+                piece = min(room, 64 * 1024)
+                file.write(bytes(piece))
+                file.flush()
+                room -= piece
+        except OSError:
+            pass  # as full as it gets
+    return path

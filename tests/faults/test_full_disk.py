@@ -1,0 +1,61 @@
+"""The disk runs full in the middle of the day: never a false yes, and nothing is lost."""
+
+from __future__ import annotations
+
+from contextlib import closing
+from pathlib import Path
+
+import httpx
+import pytest
+
+from _running_server import Day, fresh_token, make_day, running, sign_on_paper
+from app.records.store import verify_database
+from tests.faults.small_disk import NEEDS_MOUNT, fill, small_disk
+from tests.faults.test_failing_disk import signed_by_token
+
+pytestmark = [pytest.mark.survival, NEEDS_MOUNT]
+
+# Enough for the write-ahead log of a few dozen signatures.
+ROOM = 200_000
+
+
+def sign_until_refused(
+    station: httpx.Client, day: Day, acknowledged: dict[str, int]
+) -> tuple[str, str]:
+    """Line and key of the first signature of which nobody is told yes."""
+    for line_id in day.open_lines[len(acknowledged) :]:
+        token = fresh_token()
+        answer = sign_on_paper(station, line_id, token)
+        if answer.status_code == 200:
+            acknowledged[token] = answer.json()["seq"]
+            continue
+        assert answer.status_code == 503, answer.text
+        assert answer.json()["what_to_do"]
+        return line_id, token
+    raise AssertionError("the disk never ran full")
+
+
+def test_a_full_disk_stops_signing_clearly_and_once_there_is_room_it_goes_on(
+    tmp_path: Path,
+) -> None:
+    with small_disk(tmp_path) as disk:
+        day = make_day(disk)
+        acknowledged: dict[str, int] = {}
+        with running(day) as server:
+            server.open_polls()
+            filling = fill(disk, leaving=ROOM)
+            with closing(server.station("RM", "Table 1")) as station:
+                line_id, token = sign_until_refused(station, day, acknowledged)
+                print(f"{len(acknowledged)} signed before the disk was full")
+                assert station.get("/api/day").status_code == 200
+                assert station.post("/api/find", json={"text": "a"}).status_code == 200
+                filling.unlink()
+                again = sign_on_paper(station, line_id, token)
+                assert again.status_code == 200, again.text
+                acknowledged[token] = again.json()["seq"]
+                later = fresh_token()
+                answer = sign_on_paper(station, day.open_lines[len(acknowledged)], later)
+                assert answer.status_code == 200, answer.text
+                acknowledged[later] = answer.json()["seq"]
+        assert signed_by_token(day) == acknowledged
+        assert verify_database(day.url).holds
