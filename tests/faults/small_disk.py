@@ -22,18 +22,56 @@ MEGABYTE = 1 << 20
 @contextmanager
 def small_disk(folder: Path, megabytes: int = 24) -> Iterator[Path]:
     """The place where it is mounted. Skips the test where mounting is not allowed."""
-    image, place = folder / "disk.img", folder / "disk"
+    image, place = _image_of(folder / "disk"), folder / "disk"
     place.mkdir()
     with image.open("wb") as file:
         file.truncate(megabytes * MEGABYTE)
     subprocess.run(["mkfs.ext4", "-q", "-m", "0", str(image)], check=True)
+    with _mounted(place):
+        yield place
+
+
+@contextmanager
+def mounted_again(disk: Path) -> Iterator[None]:
+    """The disk repaired and writable for the block; it is not in use, and was read-only."""
+    subprocess.run(["umount", str(disk)], check=True)
+    subprocess.run(["fsck.ext4", "-y", str(_image_of(disk))], capture_output=True, check=False)
+    with _mounted(disk):
+        yield
+    # As `small_disk` left it, so that it has something to take away.
+    subprocess.run(["mount", "-o", _OPTIONS, str(_image_of(disk)), str(disk)], check=True)
+
+
+def turn_read_only(disk: Path) -> None:
+    """What the kernel does with a disk that has an error: nobody can write to it any more."""
+    device = subprocess.run(
+        ["findmnt", "-n", "-o", "SOURCE", str(disk)], capture_output=True, text=True, check=True
+    ).stdout.strip()
+    trigger = Path("/sys/fs/ext4") / Path(device).name / "trigger_fs_error"
+    if not trigger.exists():
+        pytest.skip("this kernel has no way to make a disk fail")
+    trigger.write_text("a fault made by a test")
+
+
+_OPTIONS = "loop,errors=remount-ro"
+
+
+def _image_of(disk: Path) -> Path:
+    return disk.with_suffix(".img")
+
+
+@contextmanager
+def _mounted(place: Path) -> Iterator[None]:
     mounted = subprocess.run(
-        ["mount", "-o", "loop", str(image), str(place)], capture_output=True, text=True, check=False
+        ["mount", "-o", _OPTIONS, str(_image_of(place)), str(place)],
+        capture_output=True,
+        text=True,
+        check=False,
     )
     if mounted.returncode:
         pytest.skip(f"a small disk cannot be mounted here: {mounted.stderr.strip()}")
     try:
-        yield place
+        yield
     finally:
         # Lazy: a process that was killed may still hold a file for a moment.
         subprocess.run(["umount", "-l", str(place)], check=True)

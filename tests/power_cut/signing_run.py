@@ -24,7 +24,7 @@ from app.records.store import Store
 from app.rules.line import Line
 from tests.making import printed, setting
 
-LINES = 120
+LINES = 200
 STATIONS = 4
 
 # Small, so that a run of a few seconds holds several checkpoints.
