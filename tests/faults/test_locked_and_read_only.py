@@ -1,9 +1,8 @@
-"""The record locked by another program, and a disk that turns read-only: no yes that is not true."""
+"""The record locked by another program, and a disk that turns read-only: no false yes."""
 
 from __future__ import annotations
 
 import sqlite3
-import subprocess
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
