@@ -13,17 +13,40 @@ import typer
 from rich.table import Table
 
 from app import __version__
-from app.commands.console import Chosen, err, needs_database, out, said, store
+from app.commands.console import (
+    Chosen,
+    err,
+    keep_to_this_process,
+    needs_database,
+    note_unlocked,
+    out,
+    print_faults,
+    said,
+    store,
+)
+from app.commands.copies import copies_into, following_for, refuse_to_serve, say_copies
+from app.commands.follow import follow, promote
 from app.commands.handover import close, verify, wipe
+from app.commands.keys import (
+    NO_WAY_BACK,
+    before_loading,
+    encrypt,
+    keys_app,
+    say_how_it_is_kept,
+)
+from app.commands.passphrase_typing import From
 from app.commands.phone_codes import make_phone_code, make_phone_secret
+from app.commands.recover import recover
+from app.commands.rehearsal import rehearse
+from app.commands.stations import refuse_other_hosts, stations_for
 from app.commands.workers import worker_app
 from app.desk.finding import find as find_lines
 from app.desk.loading import load_package
-from app.desk.roster import open_roster
+from app.desk.roster import open_roster, refuse_the_other_kind
 from app.intake.faults import Faults
 from app.records import queries
 from app.records.clock import SystemClock
-from app.records.engine import exists
+from app.records.engine import exists, sqlite_path
 from app.rules.faults import TablebookFault
 
 app = typer.Typer(
@@ -34,9 +57,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 app.add_typer(worker_app, name="worker")
-
-# Above this a package is refused piece by piece: a screen holds about thirty rows.
-MOST_FAULTS_SHOWN = 30
+app.add_typer(keys_app, name="keys")
 
 DatabaseOption = Annotated[
     str,
@@ -51,25 +72,37 @@ DatabaseOption = Annotated[
 @app.callback(invoke_without_command=True)
 def start(
     database: DatabaseOption = Chosen.url,
+    passphrase_fd: Annotated[
+        int | None,
+        typer.Option(
+            "--passphrase-fd",
+            help="For scripts: an open descriptor with what is to be typed, a line each.",
+        ),
+    ] = None,
     version: Annotated[bool, typer.Option("--version", help="Say the version and stop.")] = False,
 ) -> None:
     """Choose the database for the command that follows."""
     if version:
         out.print(f"tablebook {__version__}", highlight=False)
         raise typer.Exit
-    Chosen.url = database
+    Chosen.url, Chosen.slot = database, None
+    From.read_from(passphrase_fd)
 
 
 @app.command()
 def load(
     package: Annotated[Path, typer.Argument(help="A package: a folder or a .zip file.")],
+    encrypted: Annotated[
+        bool, typer.Option("--encrypted", help="Encrypt the record; the passphrase is asked for.")
+    ] = False,
 ) -> None:
     """Load a registrar's package into a new record. All of it, or nothing."""
     is_new = not exists(Chosen.url)
-    with out.status("Reading the package …"):
-        loaded = load_package(package, Chosen.url, SystemClock())
+    with out.status("Reading the package …") as status:
+        before = before_loading(encrypted=encrypted, is_new=is_new, quiet=status.stop)
+        loaded = load_package(package, Chosen.url, SystemClock(), before)
     if isinstance(loaded, Faults):
-        _print_faults(loaded)
+        print_faults(loaded)
         raise typer.Exit(1)
     setting = loaded.package.setting
     out.print(
@@ -83,30 +116,64 @@ def load(
             f"People of other precincts, to send them there: {len(loaded.package.elsewhere):,}.",
             highlight=False,
         )
+    if encrypted:
+        out.print(f"Encrypted. {NO_WAY_BACK}", highlight=False, soft_wrap=True)
     if is_new:
         out.print("Next: tablebook worker add, then tablebook serve.", highlight=False)
 
 
 @app.command()
 def serve(
-    host: Annotated[str, typer.Option(help="The address to listen on.")] = "127.0.0.1",
+    host: Annotated[
+        str, typer.Option(help="The laptop's own address; for other devices see --stations.")
+    ] = "127.0.0.1",
     port: Annotated[int, typer.Option(help="The port to listen on.", min=1, max=65535)] = 8407,
     as_written: Annotated[
         bool,
         typer.Option("--as-written", help="Send the page's files as written: to work on them."),
+    ] = False,
+    stations: Annotated[
+        str | None,
+        typer.Option(
+            "--stations", help="This laptop's address in the hall's network, ADDRESS[:PORT]."
+        ),
+    ] = None,
+    carbon: Annotated[
+        Path | None,
+        typer.Option("--carbon", help="A folder on another disk, best a stick: the second copy."),
+    ] = None,
+    standby: Annotated[
+        bool, typer.Option("--standby", help="Let a second laptop follow; shows its code.")
     ] = False,
 ) -> None:
     """Serve the page and the API until interrupted."""
     from app.server import serve as serve_forever  # the web server loads slowly; only here
 
     needs_database()
+    refuse_other_hosts(host)
+    copy_to = copies_into(carbon)
     with store() as opened:
         setting = opened.read(queries.setting)
+        refuse_the_other_kind(setting, is_practice=False)
+        refuse_to_serve(opened)
+        note_unlocked(opened)
+        say_copies(opened, copy_to, carbon)
     out.print(
         f"{setting.election.name}, precinct {setting.precinct.number}: http://{host}:{port}",
         highlight=False,
     )
-    serve_forever(Chosen.url, host, port, as_written=as_written)
+    say_how_it_is_kept(sqlite_path(Chosen.url))
+    afar = stations_for(stations) if stations else None
+    following = following_for(afar) if standby else None
+    serve_forever(
+        Chosen.url,
+        host,
+        port,
+        as_written=as_written,
+        copy_to=(*copy_to, following.standby.of) if following else copy_to,
+        stations=afar,
+        following=following,
+    )
 
 
 @app.command()
@@ -139,30 +206,23 @@ def find(
 app.command("verify")(verify)
 app.command("close")(close)
 app.command("wipe")(wipe)
+app.command("encrypt")(encrypt)
+app.command("recover")(recover)
+app.command("follow")(follow)
+app.command("promote")(promote)
+app.command("rehearse")(rehearse)
 app.command("phone-secret")(make_phone_secret)
 app.command("phone-code")(make_phone_code)
 
 
 def main() -> None:
     """The entry point: a fault is one clear line and exit code 1."""
+    keep_to_this_process()
     try:
         app()
     except TablebookFault as fault:
         err.print(f"tablebook: {said(fault)}", highlight=False, soft_wrap=True)
         raise SystemExit(1) from None
-
-
-def _print_faults(faults: Faults) -> None:
-    for fault in faults.faults[:MOST_FAULTS_SHOWN]:
-        err.print(str(fault), markup=False, highlight=False, soft_wrap=True)
-    hidden = len(faults.faults) - MOST_FAULTS_SHOWN
-    more = f" The first {MOST_FAULTS_SHOWN} are shown." if hidden > 0 else ""
-    many = "1 fault" if len(faults.faults) == 1 else f"{len(faults.faults):,} faults"
-    err.print(
-        f"{many}; nothing was loaded.{more} Send the list to whoever made the package.",
-        highlight=False,
-        soft_wrap=True,
-    )
 
 
 if __name__ == "__main__":

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+import asyncio
 import mimetypes
-from collections.abc import AsyncIterator, Collection
+from collections.abc import AsyncIterator, Collection, Sequence
 from contextlib import asynccontextmanager
 from pathlib import Path
 
-import uvicorn
 from fastapi import Depends, FastAPI
 from fastapi.staticfiles import StaticFiles
 
@@ -15,6 +15,7 @@ from app.api import (
     problems,
     routes_calls,
     routes_closing,
+    routes_copy,
     routes_corrections,
     routes_day,
     routes_day_papers,
@@ -27,52 +28,91 @@ from app.api import (
     routes_paper_hours,
     routes_papers,
     routes_people,
+    routes_practice,
+    routes_stations,
     routes_ways,
     routes_words,
 )
 from app.api.access import admit
 from app.api.answers import Clockface
 from app.api.compressing import Compressed
+from app.api.door import Door
 from app.api.guard import Guard
+from app.api.listening import Place, Stations, bound, run, stations_at
 from app.api.live import Live
 from app.api.page_files import LeanFiles
+from app.api.routes_copy import Following
 from app.api.words import WordsInParts
 from app.desk.attention import Watch
 from app.desk.handover import folder_of
+from app.desk.practice_book import PracticeBook
 from app.desk.roster import open_roster
+from app.records import keyring
 from app.records.clock import Clock, SystemClock
+from app.records.copies import MakeCopy
+from app.records.engine import sqlite_path
+from app.records.reserve import Reserve
 
 # Windows may have these wrong in its registry, and a browser refuses a module served as text.
 _MIME_TYPES = {".js": "text/javascript", ".css": "text/css", ".json": "application/json"}
 
-# Open live streams would otherwise hold a stopping server for ever.
-STOP_SECONDS = 2
+
+__all__ = [
+    "Following",
+    "Place",
+    "Stations",
+    "build_app",
+    "frontend_folder",
+    "own_hosts",
+    "serve",
+    "stations_at",
+]
 
 
 def build_app(
-    url: str, hosts: Collection[str], clock: Clock | None = None, *, as_written: bool = False
+    url: str,
+    hosts: Collection[str],
+    clock: Clock | None = None,
+    *,
+    as_written: bool = False,
+    copy_to: Sequence[MakeCopy] = (),
+    is_practice: bool = False,
+    stations: Stations | None = None,
+    following: Following | None = None,
 ) -> FastAPI:
     """The app over the day recorded at `url`, answering to the given `Host` values.
 
     The record is opened when the app starts and closed when it stops. The files of the page are
     sent without comments and indentation, or `as_written`, each read anew when it is asked for.
+    A practice record is opened where `is_practice` alone, and then nothing else is.
     """
     clock = clock or SystemClock()
     live = Live()
+    door = Door(hosts)
+    if stations:
+        door.station_hosts, door.listening = stations.hosts, stations.listening
 
     @asynccontextmanager
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:
         live.start()
-        with open_roster(url, clock, live.announce) as roster:
+        with open_roster(url, clock, live.announce, copy_to, is_practice=is_practice) as roster:
             app.state.roster = roster
+            app.state.encrypted = _is_encrypted(url)
+            app.state.practice = PracticeBook() if is_practice else None
             app.state.clockface = Clockface(roster.setting.election.time_zone)
             app.state.caution = roster.setting.policy.caution
+            routes_copy.install(app.state, door, roster, following)
+            door.open(roster)
+            writing = asyncio.create_task(door.keep_writing())
             yield
+            writing.cancel()
+            door.write_down(everything=True)
             live.stop()
 
     # No description of the routes is served: it would only help somebody who should not be here.
     app = FastAPI(lifespan=lifespan, docs_url=None, redoc_url=None, openapi_url=None)
     app.state.live, app.state.clock, app.state.watch = live, clock, Watch()
+    app.state.door = door
     app.state.hand_over_folder = folder_of(url)
     for routes in (
         routes_day,
@@ -90,6 +130,9 @@ def build_app(
         routes_day_papers,
         routes_handover,
         routes_people,
+        routes_practice,
+        routes_stations,
+        routes_copy,
     ):
         app.include_router(routes.router, dependencies=[Depends(admit)])
     app.state.words = WordsInParts(frontend_folder() / "words")
@@ -97,27 +140,42 @@ def build_app(
     problems.install(app)
     _serve_page(app, as_written)
     app.add_middleware(Compressed)
-    app.add_middleware(Guard, hosts=hosts)
+    app.add_middleware(Guard, door=door)
     return app
 
 
-def serve(url: str, host: str, port: int, *, as_written: bool = False) -> None:
-    """Serve until interrupted. `host` and port are bound as given."""
-    uvicorn.run(
-        build_app(url, own_hosts(host, port), as_written=as_written),
-        host=host,
-        port=port,
-        access_log=False,
-        log_level="warning",
-        server_header=False,
-        timeout_graceful_shutdown=STOP_SECONDS,
+def serve(
+    url: str,
+    host: str,
+    port: int,
+    *,
+    as_written: bool = False,
+    copy_to: Sequence[MakeCopy] = (),
+    is_practice: bool = False,
+    stations: Stations | None = None,
+    following: Following | None = None,
+) -> None:
+    """Serve until interrupted, on the laptop itself and to its stations.
+
+    CannotListen where an address or a port cannot be had.
+    """
+    home = bound(Place(host, port))
+    Reserve(sqlite_path(url)).keep()
+    app = build_app(
+        url,
+        own_hosts(host, port),
+        as_written=as_written,
+        copy_to=copy_to,
+        is_practice=is_practice,
+        stations=stations,
+        following=following,
     )
+    run(app, home, stations)
 
 
 def own_hosts(host: str, port: int) -> frozenset[str]:
     """The `Host` values a browser on this laptop sends for this server."""
-    names = {host, "localhost", "127.0.0.1"} if _is_loopback(host) else {host}
-    return frozenset(f"{name}:{port}" for name in names)
+    return frozenset(f"{name}:{port}" for name in (host, "localhost", "127.0.0.1"))
 
 
 def frontend_folder() -> Path:
@@ -135,5 +193,6 @@ def _serve_page(app: FastAPI, as_written: bool) -> None:
     app.mount("/", files, name="page")
 
 
-def _is_loopback(host: str) -> bool:
-    return host in ("127.0.0.1", "localhost")
+def _is_encrypted(url: str) -> bool | None:
+    path = sqlite_path(url)
+    return None if path is None else keyring.is_encrypted(path)

@@ -63,11 +63,15 @@ function send(event) {
 async function heard(question) {
   const askedAt = now();
   const answer = await question;
+  // Taken out, or at another address now: the server leads to the page that joins.
+  if (answer?.body.code === 'not-joined') location.reload();
   send(answer ? { type: 'server-answered', at: now() } : { type: 'server-failed', askedAt });
   if (answer?.status === 401 && answer.body.code !== 'wrong-pin' && state.view === 'table') {
     send({ type: 'session-ended' });
     return null;
   }
+  // The day tells it, too. What was asked is asked again once the PIN is typed.
+  if (answer?.body.code === 'covered') return null;
   return answer;
 }
 
@@ -110,7 +114,7 @@ function join(acts) {
 }
 
 join(() => ({
-  effects: { 'server-answered': serverAnswered, 'language-asked': speak, 'slip-asked': openSlip, 'day-came': prepareForLead },
+  effects: { 'server-answered': serverAnswered, 'language-asked': speak, 'slip-asked': openSlip, 'day-came': prepareParts },
 }));
 for (const acts of [dayActs, findingActs, lineActs, writingActs]) join(acts);
 
@@ -168,7 +172,8 @@ function serverAnswered(_, before) {
 }
 
 /** What needs a lead stands in the head of their page, so that part is there without a press. */
-function prepareForLead() {
+function prepareParts() {
+  if (state.day.practice) parts.prepare('practice');
   if (isLead(state)) parts.prepare('now');
 }
 

@@ -23,17 +23,36 @@ export const PARTS = {
     module: () => import('./parts/day.js'),
     stylesheet: '/styles/day.css',
   },
+  paper_hours: {
+    opensWith: ['paper-hours-opened'],
+    needs: ['lead'],
+    module: () => import('./parts/paper_hours.js'),
+    stylesheet: '/styles/paper_hours.css',
+  },
   now: {
     opensWith: ['now-opened'],
     needs: [],
     module: () => import('./parts/now.js'),
     stylesheet: '/styles/now.css',
   },
+  stations: {
+    opensWith: ['stations-opened'],
+    needs: ['now'],
+    module: () => import('./parts/stations.js'),
+    stylesheet: '/styles/stations.css',
+  },
   voter: {
     opensWith: ['voter-screen-wanted'],
     needs: [],
     module: () => import('./parts/voter.js'),
     stylesheet: '/styles/voter_panel.css',
+  },
+  // Fetched as soon as the server says that this is a practice day.
+  practice: {
+    opensWith: [],
+    needs: [],
+    module: () => import('./parts/practice.js'),
+    stylesheet: '/styles/practice.css',
   },
   // Fetched as soon as the page warns: see the controller.
   cover: {

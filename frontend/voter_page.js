@@ -6,7 +6,7 @@
 
 import './elements/signature_pad.js';
 import { paint } from './elements/paint.js';
-import { voterView } from './elements/voter_view.js';
+import { practiceBand, voterView } from './elements/voter_view.js';
 
 const ASK_MS = 1000;
 // Three questions without an answer: the worker's page was closed, or loaded anew.
@@ -15,8 +15,9 @@ const SILENCE_MS = 3500;
 const root = document.getElementById('voter');
 const worker = window.opener;
 let shown = { what: 'nobody', waiting: null };
-// The words of the calm page, once they were heard.
+// The words of the calm page, and those of a practice day, once they were heard.
 let waiting = null;
+let practice = null;
 let heardAt = performance.now();
 // How often this voter has drawn: an older state of the pad never replaces a newer one.
 let drawn = 0;
@@ -38,7 +39,14 @@ function send(message) {
 
 function show() {
   document.documentElement.lang = shown.language ?? 'en';
-  paint(root, [voterView(shown, send)]);
+  if (practice) markTitle();
+  paint(root, [practice && practiceBand(practice), voterView(shown, send)].filter(Boolean));
+}
+
+/** Nobody may take this window for a real one. */
+function markTitle() {
+  document.documentElement.dataset.practice = '';
+  document.title = practice.map(({ words }) => words).join(' / ');
 }
 
 function showNobody() {
@@ -59,6 +67,7 @@ function showLine(line) {
 function take(message) {
   heardAt = performance.now();
   waiting = message.waiting ?? waiting;
+  practice = message.practice ?? practice;
   if (message.what === 'line') showLine(message);
   if (message.what === 'nobody') showNobody();
 }

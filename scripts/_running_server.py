@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import IO, Any
 
 import httpx
 
@@ -21,9 +21,11 @@ from app.intake.faults import Faults
 from app.records import queries
 from app.records.clock import SystemClock
 from app.records.store import open_store
+from app.records.unlocking import make_slots
 from app.rules.line import Act
 from app.rules.moment import DayState, Moment
 from app.rules.verdict import Outcome, decide
+from app.trust.passphrases import SlotKind
 
 PROJECT = Path(__file__).resolve().parent.parent
 SAMPLE = PROJECT / "sample_rosters" / "tern-4-07"
@@ -36,18 +38,32 @@ START_SECONDS = 30.0
 
 @dataclass(frozen=True)
 class Day:
-    """A loaded record; `open_lines` are the line_ids that need nothing but a signature."""
+    """A loaded record; `open_lines` are the line_ids that need nothing but a signature.
+
+    `passphrase` opens it, where it is encrypted; this process has it open.
+    """
 
     url: str
     open_lines: tuple[str, ...]
+    passphrase: str = ""
 
 
-def make_day(folder: Path, package: Path = SAMPLE) -> Day:
-    """Load `package` into a new record in `folder` and add a worker and a lead."""
+def make_day(folder: Path, package: Path = SAMPLE, passphrase: str = "") -> Day:
+    """Load `package` into a new record in `folder` and add a worker and a lead.
+
+    With a passphrase the record is encrypted.
+    """
     url = f"sqlite:///{(folder / 'day.db').as_posix()}"
+    if passphrase:
+        make_slots(folder / "day.db", SlotKind.PASSPHRASE, "first", [passphrase])
     loaded = load_package(package, url, SystemClock())
     if isinstance(loaded, Faults):
         raise SystemExit(f"{package} has faults; run: tablebook load {package}")
+    return staffed(url, passphrase)
+
+
+def staffed(url: str, passphrase: str = "") -> Day:
+    """A loaded record with a worker and a lead added."""
     with open_store(url, SystemClock()) as store:
         for initials, role in (("RM", "worker"), ("LO", "lead")):
             pin = PINS[initials]
@@ -63,31 +79,39 @@ def make_day(folder: Path, package: Path = SAMPLE) -> Day:
         for line in lines
         if decide(line, states[line.line_id].state, setting.policy, is_open).outcome is Outcome.SIGN
     )
-    return Day(url, tuple(open_lines))
+    return Day(url, tuple(open_lines), passphrase)
 
 
 class Server:
     """A `tablebook serve` that can be killed and started again on the same record.
 
-    `before` is a command that starts it in its turn, to let something fail beneath it.
+    `before` is a command that starts it in its turn, to let something fail beneath it;
+    `options` are further ones of `serve`.
     """
 
-    def __init__(self, day: Day, before: Sequence[str] = ()) -> None:
+    def __init__(self, day: Day, before: Sequence[str] = (), options: Sequence[str] = ()) -> None:
         self.day = day
-        self._before = tuple(before)
-        self.port = _free_port()
+        self._before, self._options = tuple(before), tuple(options)
+        self.port = free_port()
         self.address = f"http://127.0.0.1:{self.port}"
         self._process: subprocess.Popen[bytes] | None = None
+        # Where it writes what it says; None: what is wrong to here, the rest nowhere.
+        self.said: IO[bytes] | None = None
 
     def start(self) -> float:
         """Start and wait for the first answer; the seconds that took."""
         started = time.perf_counter()
         command = [*self._before, sys.executable, "-m", "app.cli", "--database", self.day.url]
+        if self.day.passphrase:
+            command += ["--passphrase-fd", "0"]
         self._process = subprocess.Popen(
-            [*command, "serve", "--port", str(self.port)],
+            [*command, "serve", "--port", str(self.port), *self._options],
             cwd=PROJECT,
-            stdout=subprocess.DEVNULL,
+            stdin=subprocess.PIPE,
+            stdout=self.said or subprocess.DEVNULL,
+            stderr=self.said,
         )
+        self._tell_passphrase()
         while True:
             try:
                 httpx.get(f"{self.address}/api/day", timeout=1).raise_for_status()
@@ -104,6 +128,11 @@ class Server:
         if self._process is None:
             raise RuntimeError("the server was not started")
         return self._process.pid
+
+    def _tell_passphrase(self) -> None:
+        if self._process and self._process.stdin:
+            with self._process.stdin as typed:
+                typed.write(f"{self.day.passphrase}\n".encode())
 
     def kill(self) -> None:
         """SIGKILL (on Windows: TerminateProcess), and wait until it is gone."""
@@ -138,9 +167,9 @@ class Server:
 
 
 @contextmanager
-def running(day: Day) -> Iterator[Server]:
+def running(day: Day, options: Sequence[str] = ()) -> Iterator[Server]:
     """A started server; killed at the end, whatever happens."""
-    server = Server(day)
+    server = Server(day, options=options)
     server.start()
     try:
         yield server
@@ -167,7 +196,7 @@ def percentile(values: list[float], share: float) -> float:
     return ordered[min(len(ordered) - 1, int(share * len(ordered)))]
 
 
-def _free_port() -> int:
+def free_port() -> int:
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         port: int = probe.getsockname()[1]

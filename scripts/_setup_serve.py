@@ -8,6 +8,7 @@ import signal
 import socket
 import subprocess
 import time
+from collections.abc import Sequence
 from typing import NoReturn
 
 from _setup_demo import WORKERS, Demo
@@ -58,11 +59,16 @@ def fault_of_port(port: int) -> int | None:
     return None
 
 
-def serve(demo: Demo, port: int, lock: int, say: Say = print) -> int:
-    """Serve the demo until Ctrl-C, and say where and for whom as soon as it answers."""
+def serve(
+    demo: Demo, port: int, lock: int, options: Sequence[str] = (), say: Say = print
+) -> int:
+    """Serve the demo until Ctrl-C, and say where and for whom as soon as it answers.
+
+    `options` are further ones of `tablebook serve`.
+    """
     signal.signal(signal.SIGTERM, interrupt)
     server = subprocess.Popen(
-        demo.arguments(demo.database, "serve", "--port", str(port)),
+        demo.arguments(demo.database, "serve", "--port", str(port), *options),
         cwd=demo.project,
         # A server that outlives this script keeps the demo to itself.
         pass_fds=() if os.name == "nt" else (lock,),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from pathlib import Path
 
 from _setup_demo import Demo, load, sole_use
 from _setup_serve import DEFAULT_PORT, refuse_taken_port, serve
@@ -28,6 +29,9 @@ def read_options(arguments: list[str]) -> argparse.Namespace:
     )
     parser.add_argument("--fresh", action="store_true", help="start the demo day over")
     parser.add_argument(
+        "--carbon", type=Path, help="a folder for the second copy, best on a stick"
+    )
+    parser.add_argument(
         "--no-serve", dest="serve", action="store_false", help="set up and load, serve nothing"
     )
     return parser.parse_args(arguments)
@@ -51,4 +55,5 @@ def run(demo: Demo, environment: Environment, options: argparse.Namespace) -> in
         if not options.serve:
             print("The demo is loaded; python3 scripts/start.py serves it.")
             return 0
-        return serve(demo, options.port, lock)
+        carbon = ("--carbon", str(options.carbon.absolute())) if options.carbon else ()
+        return serve(demo, options.port, lock, carbon)

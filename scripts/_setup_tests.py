@@ -6,7 +6,12 @@ import os
 import subprocess
 from collections.abc import Sequence
 
-from _setup_tools import CHROMIUM_VARIABLE, obtain_chromium, obtain_compiler
+from _setup_tools import (
+    CHROMIUM_VARIABLE,
+    obtain_chromium,
+    obtain_compiler,
+    obtain_fault_maker,
+)
 from _setup_venv import DEVELOP, Environment, prepare
 from _setup_words import told_in_words
 
@@ -28,6 +33,7 @@ def run(environment: Environment, arguments: Sequence[str]) -> int:
         # Where there is none the tests that need it fail: a green run has driven a browser.
         settings[CHROMIUM_VARIABLE] = obtain_chromium(environment) or ""
     obtain_compiler()
+    obtain_fault_maker()
     checked = run_in(environment, settings, "scripts/check.py")
     tested = run_in(environment, settings, "-m", "pytest", *pytest_arguments(arguments))
     if checked:

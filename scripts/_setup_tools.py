@@ -1,4 +1,4 @@
-"""Programs that some tests need and Python cannot bring: a Chromium and a C compiler.
+"""Programs that some tests need and Python cannot bring: a Chromium, a C compiler, libfiu.
 
 Each is looked for first; only where it is missing is it installed, and only where that needs
 no question: by apt-get as root on Linux, or a Chromium of its own by playwright.
@@ -26,6 +26,7 @@ CHROMIUM_NAMES = (
     "msedge",
 )
 COMPILER_NAMES = ("cc", "gcc", "clang")
+FAULT_MAKER = "fiu-run"
 MAC_PLACES = (
     "/Applications/Chromium.app/Contents/MacOS/Chromium",
     "/Applications/Google Chrome.app/Contents/MacOS/Google Chrome",
@@ -113,6 +114,16 @@ def obtain_compiler(say: Say = print) -> str | None:
 def find_compiler() -> str | None:
     """The path of a C compiler on this computer; None where there is none."""
     return next((path for path in map(shutil.which, COMPILER_NAMES) if path), None)
+
+
+def obtain_fault_maker(say: Say = print) -> str | None:
+    """Find libfiu's fiu-run, which lets a disk fail, or install it; None where it cannot be had."""
+    found = shutil.which(FAULT_MAKER)
+    if found is None and install_with_apt("fiu-utils", say=say):
+        found = shutil.which(FAULT_MAKER)
+    if found is None:
+        say("No fiu-run: the tests that let a disk fail skip themselves.")
+    return found
 
 
 def install_with_apt(*packages: str, say: Say = print) -> bool:

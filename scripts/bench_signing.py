@@ -29,6 +29,7 @@ from app.desk.outcomes import Recorded
 from app.desk.roster import open_roster
 from app.desk.signing import Signature, sign
 from app.records.bodies import DayOpened
+from app.records.copies import MakeCopy
 from app.records.engine import open_for_writing
 from app.records.entry import Actor
 
@@ -99,9 +100,11 @@ def in_stations(
     return [one for some in times for one in some], len(lines) / seconds
 
 
-def through_the_writer(day: Day, many: int) -> tuple[list[float], float]:
+def through_the_writer(
+    day: Day, many: int, copy_to: Sequence[MakeCopy] = ()
+) -> tuple[list[float], float]:
     """Signatures through rules, log and writer, without HTTP."""
-    with open_roster(day.url) as roster:
+    with open_roster(day.url, copy_to=copy_to) as roster:
         roster.store.writer.write(lambda unit: unit.append(ACTOR, fresh_token(), DayOpened()))
 
         def one(_: int, line_id: str) -> float:
@@ -115,10 +118,15 @@ def through_the_writer(day: Day, many: int) -> tuple[list[float], float]:
         return in_stations(one, day.open_lines[:many])
 
 
-def through_the_server(day: Day, many: int, pace_seconds: float = 0.0) -> tuple[list[float], float]:
-    """Signatures as a page makes them; each station rests `pace_seconds` between two."""
+def through_the_server(
+    day: Day, many: int, pace_seconds: float = 0.0, options: Sequence[str] = ()
+) -> tuple[list[float], float]:
+    """Signatures as a page makes them; each station rests `pace_seconds` between two.
+
+    `options` are further ones of `serve`.
+    """
     chance = random.Random(many)  # or the stations would all sign in the same instant
-    with running(day) as server:
+    with running(day, options) as server:
         server.open_polls()
         clients = [server.station("RM", f"Table {n + 1}") for n in range(STATIONS)]
 

@@ -88,7 +88,7 @@ def test_the_day_is_sealed_checked_anywhere_and_shows_the_hash_of_the_certificat
 ) -> None:
     sealed = run("close")
     assert sealed.code == 0, sealed.err
-    assert f"Written: {BUNDLE}, 25 files" in sealed.out
+    assert f"Written: {BUNDLE}, 26 files" in sealed.out
     assert in_fours(last_hash(closed)) in sealed.out
     elsewhere = tmp_path_factory.mktemp("office")
     shutil.copy(closed / BUNDLE, elsewhere)

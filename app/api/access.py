@@ -8,17 +8,25 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Annotated, Final
 
 from fastapi import Depends, Header, Request
 
+from app.api.door import STATION, is_from_afar
 from app.desk import signing_on
 from app.desk.roster import Roster
 from app.records.entry import Actor
 from app.records.queries import SignOn
-from app.rules.faults import NotAllowed, NotSignedOn, TokenMissing
+from app.records.stations import Station
+from app.rules.faults import Covered, NotAllowed, NotSignedOn, TokenMissing
 
 COOKIE: Final = "tablebook_sign_on"
+# Over TLS the browser itself holds the cookie to this host and to TLS (RFC 6265bis, 4.1.3.2).
+_TO_THIS_HOST: Final = "__Host-"
+# A browser sends its cookies to every port of a laptop: a name of its own, so that signing on to
+# practise signs nobody off at the real table.
+PRACTICE_COOKIE: Final = "tablebook_practice"
 
 ANYBODY: Final[frozenset[str]] = frozenset()
 EVERY_ROLE: Final = frozenset({"worker", "lead", "registrar"})
@@ -30,6 +38,15 @@ ACCESS: Mapping[tuple[str, str], frozenset[str]] = {
     ("GET", "/api/day"): ANYBODY,
     ("POST", "/api/sign-on"): ANYBODY,
     ("POST", "/api/sign-off"): EVERY_ROLE,
+    ("POST", "/api/cover"): EVERY_ROLE,
+    ("GET", "/api/health"): ANYBODY,
+    ("POST", "/api/join"): ANYBODY,
+    ("GET", "/api/stations"): LEAD,
+    ("POST", "/api/stations/code"): LEAD,
+    ("POST", "/api/stations/{station_id}/revoke"): LEAD,
+    ("POST", "/api/sign-ons/{seq}/end"): LEAD,
+    ("POST", "/api/workers/{worker_id}/unlock"): LEAD,
+    ("POST", "/api/door/looked-at"): LEAD,
     ("POST", "/api/find"): EVERY_ROLE,
     ("GET", "/api/lines/{line_id}"): EVERY_ROLE,
     ("POST", "/api/lines/{line_id}/check"): EVERY_ROLE,
@@ -82,6 +99,7 @@ ACCESS: Mapping[tuple[str, str], frozenset[str]] = {
     ("POST", "/api/paper/begin"): LEAD,
     ("POST", "/api/paper/caught-up"): TABLE,
     ("POST", "/api/paper/rows/{row_number}/undo"): TABLE,
+    ("POST", "/api/paper/rows/{row_number}/settle"): LEAD,
     ("POST", "/api/paper/finish"): TABLE,
     ("GET", "/api/reconciliation"): LEAD_AND_REGISTRAR,
     ("POST", "/api/day/open"): LEAD,
@@ -102,17 +120,45 @@ ACCESS: Mapping[tuple[str, str], frozenset[str]] = {
     ("GET", "/api/papers/assistance.pdf"): LEAD,
     ("GET", "/api/papers/provisional.pdf"): LEAD,
     ("GET", "/api/papers/irregularities.pdf"): LEAD,
+    ("GET", "/api/papers/log-head.pdf"): LEAD,
     ("GET", "/api/papers/ballot-button-{button}.pdf"): TABLE,
     ("GET", "/api/papers/opening.pdf"): LEAD,
     ("GET", "/api/papers/closing.pdf"): LEAD,
     ("POST", "/api/day/hand-over"): LEAD,
     ("GET", "/api/exports/bundle.zip"): LEAD_AND_REGISTRAR,
     ("GET", "/api/exports/{name}"): LEAD_AND_REGISTRAR,
+    ("GET", "/api/practice"): EVERY_ROLE,
+    ("POST", "/api/practice/begin"): TABLE,
+    ("POST", "/api/practice/end"): TABLE,
+    ("POST", "/api/practice/again"): TABLE,
+    ("GET", "/api/papers/practice-score.pdf"): TABLE,
+    # Each asks for the secret of the laptop that follows; joining for the code.
+    ("POST", "/api/copy/join"): ANYBODY,
+    ("GET", "/api/copy/snapshot"): ANYBODY,
+    ("POST", "/api/copy/changes"): ANYBODY,
+    ("POST", "/api/copy/took-over"): ANYBODY,
     ("GET", "/api/log"): EVERY_ROLE,
     ("GET", "/api/log/live"): EVERY_ROLE,
 }
 
+# While the page lies covered: what it needs to be uncovered, none of it personal.
+_WHILE_COVERED: Final = frozenset(
+    {
+        ("GET", "/api/day"),
+        ("GET", "/api/log/live"),
+        ("POST", "/api/sign-on"),
+        ("POST", "/api/sign-off"),
+        ("POST", "/api/cover"),
+    }
+)
+
 _TOKEN = re.compile(r"[A-Za-z0-9_-]{16,64}")
+
+
+def cookie_of(request: Request) -> str:
+    """The name under which a browser keeps who is signed on here."""
+    name = PRACTICE_COOKIE if roster_of(request).setting.is_practice else COOKIE
+    return f"{_TO_THIS_HOST}{name}" if is_from_afar(request.scope) else name
 
 
 def roster_of(request: Request) -> Roster:
@@ -120,20 +166,54 @@ def roster_of(request: Request) -> Roster:
     return roster
 
 
+def device_of(request: Request) -> str:
+    """The joined station that asks, empty for the laptop itself."""
+    station: Station | None = request.scope.get(STATION)
+    return station.station_id if station else ""
+
+
+def known_by(request: Request) -> tuple[str, ...]:
+    """What a live stream is ended by: its station taken out, or its sign-on ended."""
+    secret = request.cookies.get(cookie_of(request), "")
+    return device_of(request) or "laptop", signing_on.digest(secret)
+
+
 async def admit(request: Request) -> SignOn | None:
-    """Who is signed on, if the route is theirs to call; NotSignedOn or NotAllowed if not."""
+    """Who is signed on, if the route is theirs to call.
+
+    NotSignedOn, NotAllowed or Covered if it is not.
+    """
     path = request.scope["route"].path
     roles = ACCESS.get((request.method, path))
     if roles is None:
         raise NotAllowed(route=path)
-    secret = request.cookies.get(COOKIE)
-    signed_on = signing_on.who(roster_of(request), secret) if secret else None
+    signed_on = _signed_on(request)
     if roles and signed_on is None:
         raise NotSignedOn
     if roles and signed_on and signed_on.worker.role not in roles:
         raise NotAllowed(role=signed_on.worker.role)
     if signed_on:
+        if signed_on.is_covered and (request.method, path) not in _WHILE_COVERED:
+            raise Covered
         request.app.state.watch.stations.heard(signed_on.station)
+    return signed_on
+
+
+def _signed_on(request: Request) -> SignOn | None:
+    """Whose cookie it is; None too where it belongs to another station."""
+    roster = roster_of(request)
+    secret = request.cookies.get(cookie_of(request))
+    signed_on = signing_on.who(roster, secret) if secret else None
+    if not secret or signed_on is None:
+        return None
+    if signed_on.device != device_of(request):
+        request.app.state.door.refuse("copied-cookie", request.scope)
+        return None
+    idle_minutes = roster.setting.policy.idle_lock_minutes
+    if roster.sessions.was_silent(signing_on.digest(secret), idle_minutes):
+        if not signed_on.is_covered:
+            signing_on.cover(roster, secret)
+        return replace(signed_on, is_covered=True)
     return signed_on
 
 

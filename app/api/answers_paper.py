@@ -18,12 +18,13 @@ from app.rules.catching_up import Tally
 
 
 class PaperTallyAnswer(BaseModel):
-    """keyed = signed + duplicates + waiting + undone; `standing` is keyed without undone."""
+    """keyed = signed + duplicates + waiting + no_line + undone; `standing` is without undone."""
 
     keyed: int
     signed: int
     duplicates: int
     waiting: int
+    no_line: int
     undone: int
     standing: int
 
@@ -37,6 +38,12 @@ class ContradictionOnPaper(BaseModel):
     code: str
     on_line: dict[str, Any]
     on_paper: dict[str, Any]
+
+
+class RowSettledAnswer(StampAnswer):
+    """By whom; `reason` where the row stays without a line."""
+
+    reason: str
 
 
 class UndoneAnswer(StampAnswer):
@@ -55,6 +62,7 @@ class PaperRowAnswer(StampAnswer):
     name: str
     said_number: str
     contradiction: ContradictionOnPaper | None
+    settled: RowSettledAnswer | None
     undone: UndoneAnswer | None
 
 
@@ -157,6 +165,7 @@ def row_answer(one: KeyedRow, found: PaperRead, clockface: Clockface) -> PaperRo
         name=who.name,
         said_number=who.said_number,
         contradiction=_contradiction(found.contradictions.get(seq)),
+        settled=_settled(one.settled, clockface),
         undone=_undone(one.undone, clockface),
     )
 
@@ -180,6 +189,12 @@ def _contradiction(entry: Entry | None) -> ContradictionOnPaper | None:
     return ContradictionOnPaper(
         code=entry.body["code"], on_line=facts["on_line"], on_paper=facts["on_list"]
     )
+
+
+def _settled(entry: Entry | None, clockface: Clockface) -> RowSettledAnswer | None:
+    if entry is None:
+        return None
+    return RowSettledAnswer(**stamp_fields(entry, clockface), reason=entry.body["reason"])
 
 
 def _undone(entry: Entry | None, clockface: Clockface) -> UndoneAnswer | None:

@@ -23,7 +23,7 @@ _ALWAYS = (404, 405, 421)
 _WRITING = (400, 403, 409, 413, 415, 422, 503)
 _NEEDS_SIGN_ON = (401, 403)
 # Where a PIN or a spoken code is tried.
-_LOCKING = {"/api/sign-on": (401, 423), "/api/phone-ins": (423,)}
+_LOCKING = {"/api/sign-on": (401, 423), "/api/phone-ins": (423,), "/api/copy/": (401,)}
 # A paper or an export that the day has nothing for yet, or that this place's policy does not know.
 _NOT_YET = (409,)
 
@@ -33,6 +33,7 @@ _LOCAL_TIME = r"^([01][0-9]|2[0-3]):[0-5][0-9]:[0-5][0-9]$"
 # What is answered as something else than JSON.
 _FORMS = (
     ("/api/log/live", ("text/event-stream",)),
+    ("/api/copy/snapshot", ("application/jsonl",)),
     ("/api/exports/bundle.zip", ("application/zip",)),
     ("/api/exports/", ("text/csv; charset=utf-8", "application/json", "application/jsonl")),
 )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import AsyncIterator, Iterator, Sequence
+from collections.abc import AsyncIterator, Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from typing import Any
@@ -52,7 +52,8 @@ class Live:
 
     def __init__(self) -> None:
         self._loop: asyncio.AbstractEventLoop | None = None
-        self._listeners: set[asyncio.Queue[Told | None]] = set()
+        # Each with what it may be let go by: its station, its sign-on.
+        self._listeners: dict[asyncio.Queue[Told | None], frozenset[str]] = {}
 
     def start(self) -> None:
         """Call on the event loop before the first page listens."""
@@ -64,9 +65,12 @@ class Live:
             with suppress(RuntimeError):  # the loop is closing: nobody listens any more
                 self._loop.call_soon_threadsafe(self._spread, tuple(entries))
 
-    async def told(self) -> AsyncIterator[Told]:
-        """What is recorded from now on, until the listener is cut off or the server stops."""
-        with self._listening() as waiting:
+    async def told(self, *known_by: str) -> AsyncIterator[Told]:
+        """What is recorded from now on, until the listener is cut off or the server stops.
+
+        `known_by` is what `let_go` knows it by.
+        """
+        with self._listening(known_by) as waiting:
             while (one := await waiting.get()) is not None:
                 yield one
 
@@ -75,14 +79,26 @@ class Live:
         for waiting in tuple(self._listeners):
             self._cut_off(waiting)
 
+    def let_go(self, known_by: str) -> None:
+        """Cut off the listeners of a station that was taken out, or of a sign-on that was ended."""
+        for waiting, names in tuple(self._listeners.items()):
+            if known_by in names:
+                self._cut_off(waiting)
+
+    def rename(self, before: str, after: str) -> None:
+        """Whoever signed on anew at a page goes on listening; `let_go` knows them by `after`."""
+        for waiting, names in tuple(self._listeners.items()):
+            if before in names:
+                self._listeners[waiting] = (names - {before}) | {after}
+
     @contextmanager
-    def _listening(self) -> Any:
+    def _listening(self, known_by: Iterable[str] = ()) -> Any:
         waiting: asyncio.Queue[Told | None] = asyncio.Queue(MOST_WAITING)
-        self._listeners.add(waiting)
+        self._listeners[waiting] = frozenset(known_by)
         try:
             yield waiting
         finally:
-            self._listeners.discard(waiting)
+            self._listeners.pop(waiting, None)
 
     def _spread(self, entries: Sequence[Entry]) -> None:
         told = list(together(entries))
@@ -94,7 +110,7 @@ class Live:
                     waiting.put_nowait(one)
 
     def _cut_off(self, waiting: asyncio.Queue[Told | None]) -> None:
-        self._listeners.discard(waiting)
+        self._listeners.pop(waiting, None)
         while not waiting.empty():
             waiting.get_nowait()
         waiting.put_nowait(None)

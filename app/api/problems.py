@@ -229,6 +229,25 @@ PROBLEMS: Mapping[str, Problem] = {
     "not-signed-on": Problem(401, "Nobody is signed on here", "Sign on with initials and PIN."),
     "wrong-pin": Problem(401, "Initials and PIN do not fit", "Try again, or ask the lead."),
     "pin-locked": Problem(423, "Too many wrong PINs", "Ask the lead to unlock these initials."),
+    "pin-wait": Problem(
+        429, "Too many wrong PINs in a row", "Wait as long as is said, then type it slowly."
+    ),
+    "covered": Problem(423, "The page lies covered", "Type the PIN to go on."),
+    "not-joined": Problem(
+        401,
+        "This browser is no station here",
+        "Open the page of the address and type the code from the lead's screen.",
+    ),
+    "join-code-wrong": Problem(
+        403,
+        "The code does not let a station in",
+        "Read the code on the lead's screen again. It is good for two minutes and one browser; "
+        "the lead makes a new one.",
+    ),
+    "too-many": Problem(429, "Too much was asked in a short time", "Wait a minute and go on."),
+    "cannot-listen": Problem(
+        503, "The address cannot be served", "Read the message where the server was started."
+    ),
     "not-allowed": Problem(403, "Not for this role", "Ask the lead worker."),
     "wrong-origin": Problem(
         403, "Not from Tablebook's own page", "Use the page this server serves."
@@ -263,6 +282,27 @@ PROBLEMS: Mapping[str, Problem] = {
     ),
     "storage-refused": Problem(
         503, "The storage cannot be trusted", "Use the paper register; read the server's message."
+    ),
+    "copy-refused": Problem(
+        503, "That is no place for a copy", "Name another folder, best on a stick."
+    ),
+    "record-behind-carbon": Problem(
+        503,
+        "The record is older than its carbon",
+        "Keep both and use the paper register. Then run: tablebook recover --carbon FILE.",
+    ),
+    "cannot-follow": Problem(
+        503, "There is no laptop to follow", "Look at the first laptop and type its code again."
+    ),
+    "read-only-standby": Problem(
+        503,
+        "This laptop follows another one",
+        "Work at the other laptop. If it is gone, the lead runs here: tablebook promote.",
+    ),
+    "newer-record-elsewhere": Problem(
+        503,
+        "Another laptop has taken over",
+        "Record nothing here. Work at the other laptop; keep this one for the registrar.",
     ),
     "outcome-unknown": Problem(
         503,

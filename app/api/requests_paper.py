@@ -20,6 +20,8 @@ PaperTime = Annotated[str, StringConstraints(pattern=r"^(([01][0-9]|2[0-3]):[0-5
 # A register of a million lines has some 80,000 pages; nobody signs a page a thousand times.
 Page = Annotated[int, Field(ge=1, le=100_000)]
 OrderOnPage = Annotated[int, Field(ge=1, le=1_000)]
+# A row that waits has its place already.
+NOT_KEYED = Place("", 0, 0)
 SignatureCount = Annotated[int, Field(ge=0, le=100_000)]
 
 
@@ -43,19 +45,14 @@ class HelpAsked(Asked):
     helper_is: Literal["other"] | None = None
 
 
-class CaughtUpAsked(Asked):
-    """One row of the paper: a line, or the name and number of somebody on none.
+class _ShownAsked(Asked):
+    """What the paper shows of the steps before signing, and of which line.
 
     `anyway`: why it is keyed although the paper does not show a step. `twice`: the paper has the
     line on two places.
     """
 
     line_id: Identifier | None = None
-    name: Name = ""
-    number: Number = ""
-    time: PaperTime = ""
-    page: Page
-    order: OrderOnPage
     told_apart: bool | None = None
     identification: Literal["shown", "not_shown", "affirmed"] | None = None
     in_line_at_cut_off: bool | None = None
@@ -65,6 +62,27 @@ class CaughtUpAsked(Asked):
     helper: HelpAsked | None = None
     anyway: Words = ""
     twice: bool = False
+
+    def on_paper_at(self, place: Place) -> OnPaper:
+        said = Said(
+            None,
+            self.identification,
+            self.in_line_at_cut_off,
+            self.address_affirmed,
+            self.moved,
+        )
+        given = PaperHelp(**self.helper.model_dump()) if self.helper else None
+        return OnPaper(place, self.told_apart, said, self.card_done, given, self.anyway, self.twice)
+
+
+class CaughtUpAsked(_ShownAsked):
+    """One row of the paper: a line, or the name and number of somebody on none."""
+
+    name: Name = ""
+    number: Number = ""
+    time: PaperTime = ""
+    page: Page
+    order: OrderOnPage
 
     @model_validator(mode="after")
     def _is_a_line_or_somebody_on_none(self) -> Self:
@@ -76,17 +94,22 @@ class CaughtUpAsked(Asked):
         return Place(self.time, self.page, self.order)
 
     def on_paper(self) -> OnPaper:
-        said = Said(
-            None,
-            self.identification,
-            self.in_line_at_cut_off,
-            self.address_affirmed,
-            self.moved,
-        )
-        given = PaperHelp(**self.helper.model_dump()) if self.helper else None
-        return OnPaper(
-            self.place(), self.told_apart, said, self.card_done, given, self.anyway, self.twice
-        )
+        return self.on_paper_at(self.place())
+
+
+class PaperSettleAsked(_ShownAsked):
+    """A row that waits: the line that it is, or in `reason` why it stays without one."""
+
+    reason: Words = ""
+
+    @model_validator(mode="after")
+    def _is_a_line_or_a_reason(self) -> Self:
+        if (self.line_id is None) != bool(self.reason):
+            raise ValueError("either the line that it is, or why it stays without one")
+        return self
+
+    def on_paper(self) -> OnPaper:
+        return self.on_paper_at(NOT_KEYED)
 
 
 class PaperFinishAsked(Asked):

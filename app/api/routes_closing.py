@@ -60,11 +60,14 @@ class MachineBalanceAnswer(BaseModel):
 
 
 class MarksAnswer(BaseModel):
+    """`reason`: why the two differ, where the lead has said so."""
+
     list_seq: int
     name: str
     list_kind: str
     printed_total: int
     count: int
+    reason: str
     difference: int
 
 

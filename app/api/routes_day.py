@@ -49,13 +49,26 @@ class PhoneCodeAnswer(BaseModel):
     tries_left: int
 
 
+class CopyAnswer(BaseModel):
+    """How a copy of the record stands, since when, and, where it fails, why."""
+
+    which: str
+    state: str
+    since: datetime.datetime
+    why: str | None
+
+
 class DayAnswer(BaseModel):
     """`counts` and `head` are None where nobody is signed on.
 
     `extended` is the order that extended the hours; `provisional` whether this election
     knows such ballots, by class; `may_withdraw` the turns that the lead can take back.
     `local_time` (`HH:MM`) and `is_election_date` are of the laptop's clock at the polling
-    place: shown so that a wrong hour or day is noticed; they decide nothing.
+    place: shown so that a wrong hour or day is noticed; they decide nothing. `practice`: nothing
+    here counts, and no date is the wrong one. `encrypted`: the record on this laptop's disk;
+    None where a database server keeps it, which nobody here can tell. `is_covered`: nothing
+    more is answered to this browser until the PIN is typed. `refusal` is why nothing at all is
+    recorded here: this laptop follows another one, or another one took over.
     """
 
     election: Election
@@ -72,10 +85,15 @@ class DayAnswer(BaseModel):
     phone_code: PhoneCodeAnswer
     is_election_date: bool
     local_time: str
+    copies: list[CopyAnswer]
+    refusal: str | None
     counts: dict[str, int] | None
     worker: WorkerAnswer | None
     station: str | None
+    is_covered: bool = False
     head: HeadAnswer | None
+    practice: bool
+    encrypted: bool | None
 
 
 @router.get("/api/day")
@@ -89,6 +107,7 @@ async def day(signed_on: Admitted, roster: OpenRoster, request: Request) -> DayA
             "counts": summary.counts,
             "worker": worker_answer(signed_on.worker),
             "station": signed_on.station,
+            "is_covered": signed_on.is_covered,
             "head": HeadAnswer(seq=summary.head.seq, hash=summary.head.hash),
         }
     return DayAnswer(
@@ -110,8 +129,15 @@ async def day(signed_on: Admitted, roster: OpenRoster, request: Request) -> DayA
             locked=summary.code_tries_left == 0,
             tries_left=summary.code_tries_left,
         ),
-        is_election_date=now.date() == setting.election.date,
+        is_election_date=setting.is_practice or now.date() == setting.election.date,
+        practice=setting.is_practice,
+        encrypted=request.app.state.encrypted,
         local_time=now.strftime("%H:%M"),
+        copies=[
+            CopyAnswer(which=one.which, state=one.standing, since=one.since, why=one.why)
+            for one in roster.store.copies.states
+        ],
+        refusal=refusal.code if (refusal := roster.store.writer.refusal) else None,
         **shown,
     )
 

@@ -32,7 +32,7 @@ IN_MEMORY = 32 * 1024 * 1024
 _PIECE = 256 * 1024
 
 RegisterName = Literal["register", "register-now", "supplemental"]
-ListName = Literal["affidavits", "affidavit-form", "assistance", "provisional", "irregularities"]
+ListName = Literal["affidavits", "affidavit-form", "assistance", "provisional", "irregularities", "log-head"]
 
 
 async def asked_form(size: Size = "letter", language: Language = "en") -> Form:
@@ -97,6 +97,12 @@ async def read_provisional(roster: OpenRoster, request: Request, form: AskedForm
 @router.get("/api/papers/irregularities.pdf")
 async def read_irregularities(roster: OpenRoster, request: Request, form: AskedForm) -> Response:
     return await _list(roster, request, "irregularities", form)
+
+
+@router.get("/api/papers/log-head.pdf")
+async def read_log_head(roster: OpenRoster, request: Request, form: AskedForm) -> Response:
+    """The hash of the last entry, to be signed and kept with the papers."""
+    return await _list(roster, request, "log-head", form)
 
 
 @router.get("/api/papers/ballot-button-{button}.pdf")

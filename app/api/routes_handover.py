@@ -94,7 +94,8 @@ async def read_export(name: str, roster: OpenRoster, request: Request) -> Respon
     """One export, as of now."""
     now = request.app.state.clock.now()
     data = await run_in_threadpool(functools.partial(export, roster, name, now))
-    headers = {"Content-Disposition": f'attachment; filename="{name}"'}
+    shown = f"practice-{name}" if roster.setting.is_practice else name
+    headers = {"Content-Disposition": f'attachment; filename="{shown}"'}
     return Response(data, media_type=_TYPES[Path(name).suffix], headers=headers)
 
 

@@ -10,7 +10,7 @@ from pydantic import BaseModel
 from starlette.concurrency import run_in_threadpool
 
 from app.api.access import OpenRoster
-from app.api.answers import Clockface
+from app.api.answers import Clockface, HeadAnswer
 from app.desk.attention import what_needs_the_lead
 from app.desk.roster import Roster
 from app.desk.turnout import read_turnout
@@ -60,7 +60,10 @@ class MarksAnswer(BaseModel):
 
 
 class TurnoutAnswer(BaseModel):
-    """Counts alone. `share`: of the eligible lines those that are signed or marked."""
+    """Counts alone. `share`: of the eligible lines those that are signed or marked.
+
+    `head` is where the log ended at that moment.
+    """
 
     as_of: str
     local_time: str
@@ -76,6 +79,7 @@ class TurnoutAnswer(BaseModel):
     marked: int
     share: float | None
     share_signed: float | None
+    head: HeadAnswer
 
 
 @router.get("/api/attention")
@@ -105,6 +109,7 @@ async def turnout(roster: OpenRoster, request: Request) -> TurnoutAnswer:
         ],
         lines=found.lines,
         removed=found.removed,
+        head=HeadAnswer(seq=found.head.seq, hash=found.head.hash),
         eligible=found.eligible,
         marked=found.marked,
         share=found.share,

@@ -8,7 +8,7 @@ from typing import Annotated
 from fastapi import APIRouter, Query, Request
 from fastapi.sse import EventSourceResponse, ServerSentEvent
 
-from app.api.access import Admitted, OpenRoster
+from app.api.access import Admitted, OpenRoster, known_by
 from app.api.answers import HeadAnswer, LogAnswer, entry_answer
 from app.api.live import Live, live_data
 from app.desk.attention import Watch
@@ -45,5 +45,5 @@ async def live_log(request: Request, signed_on: Admitted) -> AsyncIterator[Serve
     live: Live = request.app.state.live
     watch: Watch = request.app.state.watch
     with watch.stations.listening(signed_on.station if signed_on else ""):
-        async for told in live.told():
+        async for told in live.told(*known_by(request)):
             yield ServerSentEvent(event="entry", id=str(told.last_seq), data=live_data(told))

@@ -22,9 +22,14 @@ from app.api.answers_paper import (
     tally_answer,
 )
 from app.api.requests import ReasonAsked
-from app.api.requests_paper import BeginAsked, CaughtUpAsked, PaperFinishAsked
+from app.api.requests_paper import (
+    BeginAsked,
+    CaughtUpAsked,
+    PaperFinishAsked,
+    PaperSettleAsked,
+)
 from app.api.writing import done
-from app.desk import catching_up, going_to_paper
+from app.desk import catching_up, going_to_paper, paper_settling
 from app.desk.doubted import doubts_as_told
 from app.desk.paper_reading import read_paper, read_row
 from app.desk.paper_row_undoing import undo
@@ -94,6 +99,34 @@ async def undo_row(
     request: Request,
 ) -> CaughtAnswer:
     caught = await done(request, lambda unit: undo(unit, actor, token, row_number, asked.reason))
+    return await _caught(roster, request, caught)
+
+
+@router.post("/api/paper/rows/{row_number}/settle")
+async def settle_row(
+    row_number: RowNumber,
+    asked: PaperSettleAsked,
+    actor: Acting,
+    token: Token,
+    roster: OpenRoster,
+    request: Request,
+) -> CaughtAnswer:
+    """A row that waits is this line, or stays without one."""
+    line_id = asked.line_id
+    if line_id is None:
+        caught = await done(
+            request,
+            lambda unit: paper_settling.settle_without_line(
+                unit, actor, token, row_number, asked.reason
+            ),
+        )
+    else:
+        caught = await done(
+            request,
+            lambda unit: paper_settling.settle_on_line(
+                unit, roster, actor, token, row_number, line_id, asked.on_paper()
+            ),
+        )
     return await _caught(roster, request, caught)
 
 

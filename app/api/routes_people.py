@@ -6,10 +6,15 @@ import asyncio
 
 from fastapi import APIRouter, Request, Response
 
-from app.api.access import COOKIE, Acting, OpenRoster, Token
+from app.api.access import Acting, OpenRoster, Token, cookie_of, device_of
 from app.api.answers import SignOnAnswer, worker_answer
+from app.api.door import STATION, is_from_afar
+from app.api.live import Live
 from app.api.requests import Nothing, SignOnAsked
 from app.desk import signing_on
+from app.records import people
+from app.records.stations import Station
+from app.rules.faults import PinLocked, PinWait
 
 router = APIRouter()
 
@@ -18,23 +23,44 @@ router = APIRouter()
 async def sign_on(
     asked: SignOnAsked, token: Token, roster: OpenRoster, request: Request, response: Response
 ) -> SignOnAnswer:
-    signed_on = await asyncio.to_thread(
-        signing_on.sign_on,
-        roster,
-        initials=asked.initials,
-        pin=asked.pin,
-        station=asked.station,
-        token=token,
-    )
+    # A station from afar has the name it joined under, whatever is typed.
+    joined: Station | None = request.scope.get(STATION)
+    before = request.cookies.get(cookie_of(request))
+    try:
+        signed_on = await asyncio.to_thread(
+            signing_on.sign_on,
+            roster,
+            initials=asked.initials,
+            pin=asked.pin,
+            station=joined.name if joined else asked.station,
+            token=token,
+            device=device_of(request),
+            in_place_of=before,
+        )
+    except (PinLocked, PinWait):
+        request.app.state.door.refuse("pin-locked", request.scope)
+        raise
+    if before:
+        live: Live = request.app.state.live
+        live.rename(signing_on.digest(before), signing_on.digest(signed_on.secret))
     response.set_cookie(
-        COOKIE,
+        cookie_of(request),
         signed_on.secret,
         httponly=True,
-        secure=request.url.scheme == "https",
+        secure=is_from_afar(request.scope),
         samesite="strict",
         path="/",
     )
     return SignOnAnswer(worker=worker_answer(signed_on.worker), station=signed_on.station)
+
+
+@router.post("/api/cover")
+async def cover(_: Nothing, _token: Token, roster: OpenRoster, request: Request) -> Nothing:
+    """What the page covers is answered to nobody who has only its cookie."""
+    secret_digest = signing_on.digest(request.cookies[cookie_of(request)])
+    future = roster.store.writer.submit(lambda unit: people.cover_sign_on(unit, secret_digest))
+    await asyncio.shield(asyncio.wrap_future(future))
+    return Nothing()
 
 
 @router.post("/api/sign-off")
@@ -46,10 +72,17 @@ async def sign_off(
     request: Request,
     response: Response,
 ) -> Nothing:
-    secret = request.cookies[COOKIE]
+    secret = request.cookies[cookie_of(request)]
     future = roster.store.writer.submit(
         lambda unit: signing_on.sign_off(unit, actor, token, secret)
     )
     await asyncio.shield(asyncio.wrap_future(future))
-    response.delete_cookie(COOKIE, path="/", httponly=True, samesite="strict")
+    request.app.state.live.let_go(signing_on.digest(secret))
+    response.delete_cookie(
+        cookie_of(request),
+        path="/",
+        httponly=True,
+        secure=is_from_afar(request.scope),
+        samesite="strict",
+    )
     return Nothing()

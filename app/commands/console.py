@@ -2,23 +2,38 @@
 
 from __future__ import annotations
 
+import contextlib
+import os
 from contextlib import AbstractContextManager
+from pathlib import Path
 
 from rich.console import Console
 
+from app.commands.passphrase_typing import ask_what_opens, is_scripted
+from app.intake.faults import Faults
+from app.records import keyring, unlocking
 from app.records.clock import SystemClock
 from app.records.engine import exists, sqlite_path
 from app.records.store import Store, open_store
-from app.rules.faults import NotFound, TablebookFault
+from app.rules.faults import BadRequest, NotFound, StorageRefused, TablebookFault
+from app.trust.passphrases import Slot, WrongPassphrase
+
+# Above this a package is refused piece by piece: a screen holds about thirty rows.
+MOST_FAULTS_SHOWN = 30
 
 out = Console()
 err = Console(stderr=True)
 
 
+# As often as somebody mistypes who knows it; after that the command ends.
+TRIES_AT_ONCE = 3
+
+
 class Chosen:
-    """The database named before the command."""
+    """The database named before the command, and what opened it, where it had to be opened."""
 
     url = "sqlite:///tablebook.db"
+    slot: Slot | None = None
 
 
 def store() -> AbstractContextManager[Store]:
@@ -26,15 +41,81 @@ def store() -> AbstractContextManager[Store]:
 
 
 def needs_database() -> None:
-    """A command that only reads must not leave an empty database behind."""
+    """A command that only reads must not leave an empty database behind.
+
+    Asks for the passphrase where the record is encrypted.
+    """
     if not exists(Chosen.url):
         raise NotFound(what=f"a record at {sqlite_path(Chosen.url)}; run: tablebook load PACKAGE")
+    unlock()
+
+
+def unlock() -> None:
+    """Ask for what opens the chosen record, where it is encrypted and not open yet.
+
+    StorageRefused where none of the tries was right.
+    """
+    path = sqlite_path(Chosen.url)
+    slots = [] if path is None or keyring.is_unlocked(path) else unlocking.slots_of(path)
+    if path is None or not slots:
+        return
+    for left in range(0 if is_scripted() else TRIES_AT_ONCE - 1, -1, -1):
+        try:
+            parts = ask_what_opens(slots)
+            with err.status("Opening …"):
+                Chosen.slot = unlocking.unlock(path, parts)
+            return
+        except (WrongPassphrase, BadRequest) as fault:
+            if not left:
+                raise _not_opened(path, fault) from None
+            err.print(_why_wrong(fault), highlight=False, soft_wrap=True)
+
+
+def note_unlocked(opened: Store) -> None:
+    """Write down in the log what opened the record, and what was tried before."""
+    path = sqlite_path(Chosen.url)
+    if path is not None and Chosen.slot is not None:
+        unlocking.note_unlocked(opened, path, Chosen.slot)
+
+
+def keep_to_this_process() -> None:
+    """No image of the memory on the disk when the program fails; new files for their owner."""
+    os.umask(0o077)
+    with contextlib.suppress(ImportError, ValueError, OSError):
+        import resource  # not on Windows
+
+        resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+
+
+def _why_wrong(fault: WrongPassphrase | BadRequest) -> str:
+    if isinstance(fault, BadRequest):
+        return f"Not opened: expected {fault.facts['expected']}."
+    return "Not opened: that is not it. Mind capitals and the language of the keyboard."
+
+
+def _not_opened(path: Path, fault: WrongPassphrase | BadRequest) -> StorageRefused:
+    tries = unlocking.tries_of(path).wrong
+    many = "1 wrong try is" if tries == 1 else f"{tries} wrong tries are"
+    return StorageRefused(
+        why=f"{_why_wrong(fault)} {many} counted, and the log will say so. Where the passphrase is "
+        "lost, the registrar's sealed recovery code is typed in its place"
+    )
 
 
 _SAID = {
     "already-loaded": "this record holds a day already; choose another with --database",
     "day-not-loaded": "this record holds no day yet; run: tablebook load PACKAGE",
     "outcome-unknown": "the disk failed while writing; run: tablebook verify",
+}
+
+# Their reason is a whole sentence, and says what to do.
+_WITH_REASON = {
+    "storage-refused",
+    "hand-over-failed",
+    "copy-refused",
+    "cannot-listen",
+    "record-behind-carbon",
+    "cannot-follow",
 }
 
 
@@ -44,7 +125,21 @@ def said(fault: TablebookFault) -> str:
         return _SAID[fault.code]
     if fault.code == "not-found":
         return f"there is no {fault.facts['what']}"
-    if fault.code in ("storage-refused", "hand-over-failed"):
+    if fault.code in _WITH_REASON:
         return str(fault.facts["why"])
     facts = ", ".join(f"{name}: {value}" for name, value in fault.facts.items())
     return f"{fault.code.replace('-', ' ')} ({facts})"
+
+
+def print_faults(faults: Faults) -> None:
+    """Every fault on a line of its own, up to a screenful, and how many there are."""
+    for fault in faults.faults[:MOST_FAULTS_SHOWN]:
+        err.print(str(fault), markup=False, highlight=False, soft_wrap=True)
+    hidden = len(faults.faults) - MOST_FAULTS_SHOWN
+    more = f" The first {MOST_FAULTS_SHOWN} are shown." if hidden > 0 else ""
+    many = "1 fault" if len(faults.faults) == 1 else f"{len(faults.faults):,} faults"
+    err.print(
+        f"{many}; nothing was loaded.{more} Send the list to whoever made the package.",
+        highlight=False,
+        soft_wrap=True,
+    )

@@ -114,6 +114,8 @@ def _verify_bundle(bundle: Path, digits: str) -> None:
         advice = "Keep it as it is, do not wipe the laptop that made it, and call the registrar."
         _say_does_not_hold(found.fault, advice)
     setting = found.setting
+    if setting and setting.is_practice:
+        _say("PRACTICE: nothing in this bundle counts. Hand it to nobody.")
     if setting:
         election, precinct = setting.election, setting.precinct
         _say(

@@ -29,14 +29,32 @@ def add_worker(
 ) -> None:
     """Add a worker. The PIN (6 to 12 digits) is asked for and never shown."""
     needs_database()
-    pin = (
-        sys.stdin.readline().strip()
-        if pin_stdin
-        else typer.prompt("PIN", hide_input=True, confirmation_prompt=True)
-    )
+    pin = _typed_pin(pin_stdin)
     with store() as opened:
         signing_on.add_worker(opened, name=name, initials=initials, role=role, pin=pin)
     out.print(f"{name} ({initials.upper()}) may sign on as {role}.", highlight=False)
+
+
+@worker_app.command("pin")
+def set_pin(
+    initials: Annotated[str, typer.Argument(help="Whose PIN is to be another.")],
+    pin_stdin: Annotated[
+        bool, typer.Option("--pin-stdin", help="Read the PIN from standard input.")
+    ] = False,
+) -> None:
+    """Give a worker another PIN: after a record was recovered from a bundle, which holds none."""
+    needs_database()
+    pin = _typed_pin(pin_stdin)
+    with store() as opened:
+        signing_on.set_pin(opened, initials=initials, pin=pin)
+    out.print(f"{initials.upper()} has another PIN.", highlight=False)
+
+
+def _typed_pin(from_stdin: bool) -> str:
+    if from_stdin:
+        return sys.stdin.readline().strip()
+    typed: str = typer.prompt("PIN", hide_input=True, confirmation_prompt=True)
+    return typed
 
 
 @worker_app.command("list")
@@ -45,9 +63,10 @@ def list_workers() -> None:
     needs_database()
     with store() as opened:
         workers = opened.read(people.all_workers)
+        wrong = opened.read(people.all_wrong_pins)
     shown = Table("Initials", "Name", "Role", "PIN", box=None, pad_edge=False)
     for worker in workers:
-        is_locked = worker.wrong_pins >= people.MOST_TRIES
+        is_locked = wrong.get(worker.initials, people.WrongPins()).is_locked
         shown.add_row(worker.initials, worker.name, worker.role, "locked" if is_locked else "")
     out.print(shown)
 

@@ -13,6 +13,7 @@ from functools import cached_property
 from sqlalchemy import Connection
 
 from app.desk import spoken_codes
+from app.desk.door import not_looked_at
 from app.desk.late_open import open_rows
 from app.desk.machines import readings_off
 from app.desk.paper_hours import open_hour
@@ -22,8 +23,10 @@ from app.matching.names import glue
 from app.records import late_lists, queries, waiting
 from app.records.bodies_lists import LateListApplied, LateListFinished, PhoneCodeRefused
 from app.records.clock import from_text
+from app.records.copies import Standing
 from app.records.entry import Entry
 from app.records.late_lists import KeptList
+from app.records.reserve import nearly_full
 from app.records.waiting import Helped, Irregularities, Keyed
 from app.rules.attention import Item, Need, contradicting_since, is_quiet, oldest_first
 from app.rules.line import Line, LineState
@@ -259,6 +262,35 @@ def _stations(look: Look) -> Iterator[Item]:
             yield Item(Need.STATION_QUIET, since, station, facts, station=station)
 
 
+def _copies(look: Look) -> Iterator[Item]:
+    for state in look.roster.store.copies.states:
+        if state.standing is not Standing.IN_STEP:
+            facts = {"which": state.which, "why": state.why, **look.office()}
+            yield Item(Need.COPY_FAILING, state.since, state.which, facts)
+
+
+def _refused(look: Look) -> Iterator[Item]:
+    """One thing, however many kinds there are: whoever looks sees them all."""
+    entries = not_looked_at(look.connection)
+    if entries:
+        latest = entries[-1].body
+        facts = {
+            "n": sum(entry.body["count"] for entry in entries),
+            "address": latest["address"],
+            "refused": sorted({entry.body["refused"] for entry in entries}),
+        }
+        since = from_text(entries[0].at)
+        yield Item(Need.REFUSED_AT_THE_DOOR, since, str(entries[0].seq), facts)
+
+
+def _disk(look: Look) -> Iterator[Item]:
+    """Since when cannot be told: it is what the disk says now."""
+    free = nearly_full(look.roster.store.path)
+    if free is not None:
+        facts = {"megabytes": free // 1_000_000}
+        yield Item(Need.DISK_NEARLY_FULL, look.now, "disk", facts)
+
+
 SOURCES: Mapping[Need, Callable[[Look], Iterable[Item]]] = {
     Need.LINE_CONTRADICTS: _contradictions,
     Need.IRREGULARITY_OPEN: _irregularities,
@@ -270,4 +302,7 @@ SOURCES: Mapping[Need, Callable[[Look], Iterable[Item]]] = {
     Need.READINGS_OFF: _readings,
     Need.PAPER_HOURS_OPEN: _paper_hours,
     Need.STATION_QUIET: _stations,
+    Need.REFUSED_AT_THE_DOOR: _refused,
+    Need.COPY_FAILING: _copies,
+    Need.DISK_NEARLY_FULL: _disk,
 }

@@ -17,6 +17,7 @@ from app.desk import bundle_record
 from app.records.bodies import BODY_OF_KIND
 from app.records.entry import Entry, Head, canonical, sha256_hex
 from app.records.rows import setting_from_text
+from app.records.signed_heads import SignaturesFollowed, SignedHead
 from app.rules.setting import Setting
 
 LOG = "day-log.jsonl"
@@ -54,6 +55,21 @@ def read_log(data: bytes) -> list[Entry]:
     if not entries or entries[0].kind != "package.loaded":
         raise DoesNotHold(f"{LOG}: it does not begin with package.loaded")
     return entries
+
+
+def check_signatures(files: dict[str, bytes], entries: list[Entry]) -> None:
+    """The laptop signed this log, and signed none that was longer."""
+    name = bundle_record.SIGNATURES
+    try:
+        signed = [SignedHead(**json.loads(line)) for line in _lines(name, files[name])]
+    except _UNREADABLE:
+        raise DoesNotHold(f"{name}: it cannot be read") from None
+    followed = SignaturesFollowed(signed)
+    faults = [followed.fault_at(entry) for entry in entries]
+    head = Head(entries[-1].seq, entries[-1].hash)
+    fault = next(filter(None, faults), None) or followed.fault_at_end(head)
+    if fault:
+        raise DoesNotHold(f"{name}: {fault}")
 
 
 def check_beside(files: dict[str, bytes], entries: list[Entry]) -> Beside:

@@ -1,9 +1,9 @@
 """Checking a sealed bundle whole: with no database, no server, and nothing unpacked to disk.
 
 What is checked, in this order: the zip itself; that the files are those of the manifest, by
-digest; the log from entry 1; what stood beside it; the exports; the manifest; every byte of the
-zip around them. What this cannot tell: whether somebody made the whole bundle anew. For that the
-last hash is compared with the one on the certificate that everybody signed.
+digest; the log from entry 1; its signatures; what stood beside it; the exports; the manifest;
+every byte of the zip around them. What this cannot tell: whether somebody made the whole bundle
+anew. For that the last hash is compared with the one on the certificate that everybody signed.
 """
 
 from __future__ import annotations
@@ -15,8 +15,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from app.desk.bundle_counts import check_counts, check_events
-from app.desk.bundle_log import LOG, DoesNotHold, check_beside, read_log
-from app.desk.bundle_record import LISTS, PERSONAL, SETTING, STROKES, WORKERS
+from app.desk.bundle_log import LOG, DoesNotHold, check_beside, check_signatures, read_log
+from app.desk.bundle_record import LISTS, PERSONAL, SETTING, SIGNATURES, STROKES, WORKERS
 from app.desk.certificates import CERTIFICATES
 from app.desk.day_papers import PAPERS, REGISTERS
 from app.desk.exports import EXPORTS
@@ -24,6 +24,7 @@ from app.desk.handover import NOT_OF_THE_DAY
 from app.intake.bundle_files import read_bundle_files
 from app.intake.faults import Faults
 from app.papers.exports.manifest import MANIFEST, Sealed, manifest_json
+from app.papers.exports.practice_note import PRACTICE_NOTE, PRACTICE_TEXT
 from app.papers.exports.stored_zip import zip_pieces
 from app.papers.made import HASH_DIGITS, in_fours
 from app.records.entry import Entry, Head
@@ -97,8 +98,10 @@ def _check(path: Path, found: BundleChecked) -> None:
     found.head = Head(entries[-1].seq, entries[-1].hash)
     found.hashes = tuple(one.hash for one in entries)
     _check_names(files, entries)
+    check_signatures(files, entries)
     beside = check_beside(files, entries)
     found.setting, found.withheld = beside.setting, beside.withheld
+    _check_practice(files, beside.setting)
     check_counts(files, entries)
     made_at, version = check_events(files, entries)
     sealed = Sealed(made_at, version, found.head.seq, found.head.hash, beside.withheld)
@@ -144,12 +147,18 @@ def _check_digests(files: Mapping[str, bytes], listed: Mapping[str, str]) -> Non
             raise DoesNotHold(f"{name} is not the file that {MANIFEST} lists: it was changed")
 
 
+def _check_practice(files: Mapping[str, bytes], setting: Setting) -> None:
+    """A bundle of a practice day says so in a file of its own, and no other does."""
+    if files.get(PRACTICE_NOTE) != (PRACTICE_TEXT if setting.is_practice else None):
+        raise DoesNotHold(f"{PRACTICE_NOTE}: it is not there where it belongs, or says otherwise")
+
+
 def _check_names(files: Mapping[str, bytes], entries: list[Entry]) -> None:
     """Exactly what a bundle of this day has, whatever the manifest says."""
-    expected = {MANIFEST, *EXPORTS, SETTING, WORKERS, PERSONAL, STROKES, LISTS}
+    expected = {MANIFEST, *EXPORTS, SETTING, WORKERS, PERSONAL, STROKES, LISTS, SIGNATURES}
     papers = {*REGISTERS, *PAPERS, *CERTIFICATES} - NOT_OF_THE_DAY
     papers |= {f"list-{one.seq}" for one in entries if one.kind == "late_list.started"}
-    expected |= {f"paper-{name}.pdf" for name in papers}
+    expected |= {f"paper-{name}.pdf" for name in papers} | ({PRACTICE_NOTE} & files.keys())
     missing, extra = sorted(expected - files.keys()), sorted(files.keys() - expected)
     if missing:
         raise DoesNotHold(f"{missing[0]} is missing")

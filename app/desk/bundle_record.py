@@ -2,8 +2,9 @@
 
 Handed over: the setting; who worked (name, initials, role); what entries say of people, with its
 salt; drawings; late lists with their rows. Never handed over: PINs, the secrets of browsers, the
-secret of spoken codes. Not handed over: printed lines and the people of other precincts, which are
-the registrar's own package; whatever would tell a protected address.
+secret of spoken codes, the private half of the log's key. Not handed over: printed lines and the
+people of other precincts, which are the registrar's own package; whatever would tell a protected
+address.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ from typing import Any
 from sqlalchemy import Connection, select
 
 from app.desk.exports import ADDRESS
-from app.records import late_lists, people, personal, queries
+from app.records import late_lists, people, personal, queries, signed_heads
 from app.records.corrected import all_as_corrected
 from app.records.entry import Entry, canonical
 
@@ -28,6 +29,8 @@ _SAYS_STREET = re.compile(r'"street_address":\s*"[^"]')
 # As the digests of the log say: see `app.records.personal`, `app.records.late_lists`.
 SETTING, WORKERS = "record-setting.json", "record-workers.json"
 PERSONAL, STROKES, LISTS = "record-personal.jsonl", "record-strokes.jsonl", "record-lists.jsonl"
+# Heads of the log, signed; the key's public half stands in entry 1.
+SIGNATURES = "record-heads.jsonl"
 
 
 def record_files(connection: Connection, entries: list[Entry]) -> dict[str, bytes]:
@@ -40,6 +43,7 @@ def record_files(connection: Connection, entries: list[Entry]) -> dict[str, byte
         PERSONAL: _lines(_personal(connection, entries, secret)),
         STROKES: _lines(_strokes(connection)),
         LISTS: _lines(_lists(connection, secret)),
+        SIGNATURES: _lines(asdict(one) for one in signed_heads.all_signed(connection)),
     }
 
 

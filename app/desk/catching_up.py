@@ -7,6 +7,7 @@ are written up. Somebody on no line waits for the lead.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -27,7 +28,8 @@ from app.desk.roster import Roster
 from app.desk.signing import signature_body
 from app.records import personal, queries
 from app.records.bodies import AddressConfirmed, AssistanceRecorded, SignatureRecorded
-from app.records.bodies_paper import CaughtUp, PaperRowKeyed, PaperRowUndone
+from app.records.bodies_paper import CaughtUp, PaperRowKeyed, PaperRowSettled, PaperRowUndone
+from app.records.body import Body
 from app.records.entry import Actor, Entry
 from app.records.unit import Unit
 from app.rules.catching_up import (
@@ -58,14 +60,42 @@ def key_line(
     unit: Unit, roster: Roster, actor: Actor, token: str, line_id: str, on_paper: OnPaper
 ) -> Caught | Refused:
     """Record that the next signature of the paper stands on this line."""
-    again = _before(unit, token, line_id, on_paper)
+    asked = {**_placed(on_paper.place), "twice": on_paper.is_twice}
+    again = unit.already(token, PaperRowKeyed.kind, line_id, **asked)
     if again:
+        must_be_same(unit, again, on_paper)
         return caught(unit, again)
-    line = queries.line(unit.connection, line_id)
+    queries.line(unit.connection, line_id)
     hour = open_hour(unit.connection)
-    refused = _why_not_keyed(unit, roster, hour, line_id, on_paper)
-    if refused or hour is None:
-        return refused or Refused("no-paper-hour")
+    if hour is None:
+        return Refused("no-paper-hour")
+    return put_on_line(
+        unit,
+        roster,
+        actor,
+        token,
+        hour,
+        line_id,
+        on_paper,
+        lambda effect: _body(hour, on_paper, effect),
+    )
+
+
+def put_on_line(
+    unit: Unit,
+    roster: Roster,
+    actor: Actor,
+    token: str,
+    hour: PaperHour,
+    line_id: str,
+    on_paper: OnPaper,
+    body_of: Callable[[Effect], Body],
+) -> Caught | Refused:
+    """Record the row as `body_of` its effect says, with its signature and what contradicts it."""
+    line = queries.line(unit.connection, line_id)
+    refused = _why_not_keyed(unit, roster, line_id, on_paper)
+    if refused:
+        return refused
     state = queries.stored_state(unit.connection, line_id).state
     effect: Effect = "duplicate" if state.signature else "signed"
     lacking: tuple[Coded, ...] = ()
@@ -74,11 +104,11 @@ def key_line(
         lacking = verdict.reasons or verdict.steps
         if is_refused(verdict, on_paper):
             return refused_then(verdict)
-    keyed = unit.append(actor, token, _body(hour, on_paper, effect), line_id)
+    entry = unit.append(actor, token, body_of(effect), line_id)
     if effect == "signed":
-        _sign(unit, actor, keyed, line, state, on_paper)
-    _write_up(unit, actor, keyed, state, on_paper, lacking)
-    return caught(unit, keyed)
+        _sign(unit, actor, entry, line, state, on_paper)
+    _write_up(unit, actor, entry, state, on_paper, lacking)
+    return caught(unit, entry)
 
 
 def key_nobody(
@@ -107,18 +137,19 @@ def key_nobody(
 def caught(unit: Unit, entry: Entry) -> Caught:
     """The row of `entry` and its hour, also where the same was asked before.
 
-    Flags are of the rows before it, so that the same request is told the same.
+    Flags are of the rows keyed before it, so that the same request is told the same.
     """
     connection = unit.connection
     hour = hour_of(connection, entry.body["begun_seq"])
     row = hour.rows[entry.body["row_number"] - 1]
-    before = [one.row for one in hour.rows if one.row.number < row.row.number]
+    others = (one for one in hour.rows if one.row.number != row.row.number)
+    before = [one.row for one in others if one.keyed.seq < row.decided.seq]
     alike: frozenset[str] = frozenset()
     if row.row.line_id:
         alike = frozenset(queries.line(connection, row.row.line_id).look_alikes)
     flags = tuple(doubts(row.row, before, alike, hour.hours))
     so_far = tally(one.row for one in hour.rows)
-    tokens = (f"{row.keyed.token}{end}" for end in (_CONTRADICTS, ".i"))
+    tokens = (f"{row.decided.token}{end}" for end in (_CONTRADICTS, ".i"))
     opened = (queries.entry_by_token(connection, token) for token in tokens)
     return Caught(entry, row, so_far, flags, tuple(one for one in opened if one))
 
@@ -127,22 +158,19 @@ def caught(unit: Unit, entry: Entry) -> Caught:
 _SIGNED, _CARD, _HELP, _CONTRADICTS = ".s", ".a", ".h", ".c"
 
 
-def signature_of(connection: Connection, keyed: Entry) -> Entry | None:
+def signature_of(connection: Connection, decided: Entry) -> Entry | None:
     """The signature that the row recorded, None where it recorded none."""
-    return queries.entry_by_token(connection, f"{keyed.token}{_SIGNED}")
+    return queries.entry_by_token(connection, f"{decided.token}{_SIGNED}")
 
 
-def contradiction_of(connection: Connection, keyed: Entry) -> Entry | None:
+def contradiction_of(connection: Connection, decided: Entry) -> Entry | None:
     """The irregularity with the two facts that contradict each other, None where none do."""
-    return queries.entry_by_token(connection, f"{keyed.token}{_CONTRADICTS}")
+    return queries.entry_by_token(connection, f"{decided.token}{_CONTRADICTS}")
 
 
-def _before(unit: Unit, token: str, line_id: str, on_paper: OnPaper) -> Entry | None:
-    """What this token keyed; TokenReused where it came with anything else."""
-    asked = {**_placed(on_paper.place), "twice": on_paper.is_twice}
-    again = unit.already(token, PaperRowKeyed.kind, line_id, **asked)
-    if again is None:
-        return None
+def must_be_same(unit: Unit, again: Entry, on_paper: OnPaper) -> None:
+    """TokenReused where the entry `again` came with another reason or other steps."""
+    token = again.token
     opened_beside(unit, token, on_paper.anyway)
     signed = signature_of(unit.connection, again)
     evidence = on_paper.evidence
@@ -152,7 +180,6 @@ def _before(unit: Unit, token: str, line_id: str, on_paper: OnPaper) -> Entry | 
     help_given = queries.entry_by_token(unit.connection, f"{token}{_HELP}")
     if help_given and (on_paper.help is None or _is_other_help(help_given, on_paper.help)):
         raise TokenReused(seq=again.seq, kind=again.kind)
-    return again
 
 
 def _is_other_help(entry: Entry, given: PaperHelp) -> bool:
@@ -164,11 +191,7 @@ def _placed(place: Place) -> dict[str, Any]:
     return {"time": place.time, "page": place.page, "order": place.order}
 
 
-def _why_not_keyed(
-    unit: Unit, roster: Roster, hour: PaperHour | None, line_id: str, on_paper: OnPaper
-) -> Refused | None:
-    if hour is None:
-        return Refused("no-paper-hour")
+def _why_not_keyed(unit: Unit, roster: Roster, line_id: str, on_paper: OnPaper) -> Refused | None:
     wrong = _wrong_time(unit, roster, on_paper.place)
     if wrong:
         return wrong
@@ -180,12 +203,15 @@ def _wrong_time(unit: Unit, roster: Roster, place: Place) -> Refused | None:
     return wrong_time(unit, roster, "time", place.time, why) if why else None
 
 
+_ON_A_LINE = frozenset({PaperRowKeyed.kind, PaperRowSettled.kind})
+
+
 def _keyed_before(connection: Connection, line_id: str) -> Refused | None:
-    """The refusal that says which row of which hour has the line, and who keyed that when."""
+    """The refusal that says which row of which hour has the line, and who put it there when."""
     history = queries.history(connection, line_id)
     undone = {one.body["keyed_seq"] for one in history if one.kind == PaperRowUndone.kind}
     for one in history:
-        if one.kind == PaperRowKeyed.kind and one.seq not in undone:
+        if one.kind in _ON_A_LINE and one.seq not in undone:
             facts = {name: one.body[name] for name in ("row_number", "begun_seq")}
             who = {"at": one.at, "initials": one.initials, "station": one.station}
             return Refused("keyed-already", {**facts, **who})
@@ -246,7 +272,7 @@ def _write_up(
     lacking: tuple[Coded, ...],
 ) -> None:
     """What contradicts the row, and which steps the paper does not show."""
-    contradiction = _contradiction(state, keyed)
+    contradiction = _contradiction(state, keyed, on_paper.place)
     if contradiction:
         body = contradiction_body(contradiction, None, keyed.body["row_number"])
         unit.append(actor, keyed.token + _CONTRADICTS, body, keyed.line_id)
@@ -258,9 +284,6 @@ def _write_up(
         open_beside(unit, actor, keyed.token, opened)
 
 
-def _contradiction(state: LineState, keyed: Entry) -> Contradiction | None:
-    body = keyed.body
-    names = ("time", "page", "order")
-    placed = {name: body[name] for name in names}
-    on_paper = {"kind": "paper", "row": body["row_number"], "row_seq": keyed.seq, **placed}
-    return contradiction_with_paper(state, on_paper)
+def _contradiction(state: LineState, keyed: Entry, place: Place) -> Contradiction | None:
+    row = {"kind": "paper", "row": keyed.body["row_number"], "row_seq": keyed.seq}
+    return contradiction_with_paper(state, {**row, **_placed(place)})

@@ -18,6 +18,7 @@ from app.desk.roster import Roster
 from app.papers import day_lists
 from app.papers.affidavit_form import write_affidavit_form
 from app.papers.ballot_button import ballot_button_slip
+from app.papers.log_head import write_log_head
 from app.papers.made import Form, Made
 from app.papers.pdf_stream import Write
 from app.papers.register_pages import RegisterForm, Stamp, write_register
@@ -139,6 +140,10 @@ def why_no_affidavit_form(roster: Roster) -> Refused | None:
     return Refused("not-provided-for", {"setting": "correction_affidavit"})
 
 
+def log_head(printing: Printing, form: Form) -> None:
+    write_log_head(printing.write, printing.roster.setting, printing.made, form)
+
+
 def assistance(printing: Printing, form: Form) -> None:
     """The last word on each voter, where it says that somebody helps, in the order given."""
     entries = queries.entries_of(printing.connection, AssistanceRecorded.kind)
@@ -230,6 +235,7 @@ PAPERS: Mapping[str, Callable[[Printing, Form], None]] = {
     "assistance": assistance,
     "provisional": provisional,
     "irregularities": irregularities,
+    "log-head": log_head,
 }
 REGISTERS: Mapping[str, Callable[[Printing, RegisterForm], None]] = {
     "register": register,

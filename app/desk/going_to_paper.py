@@ -130,5 +130,6 @@ def finish(
         waiting=found.waiting,
         counted=counted,
         reason=reason,
+        no_line=found.no_line,
     )
     return unit.append(actor, token, body)

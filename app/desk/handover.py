@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import hashlib
 import io
-import re
 import threading
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
@@ -21,7 +20,6 @@ from app.desk import bundle_record
 from app.desk.balance import facts_of
 from app.desk.certificates import CERTIFICATES
 from app.desk.day_papers import PAPERS, REGISTERS, F, Printing
-from app.desk.durable_file import write_durably
 from app.desk.exports import EXPORTS, Snapshot
 from app.desk.opening import read_checklist
 from app.desk.outcomes import Refused
@@ -29,6 +27,7 @@ from app.desk.proof_printing import print_proof
 from app.desk.roster import Roster
 from app.intake.bundle_files import BUNDLE_BYTES
 from app.papers.exports.manifest import MANIFEST, Sealed, manifest_json
+from app.papers.exports.practice_note import PRACTICE_NOTE, PRACTICE_TEXT
 from app.papers.exports.stored_zip import zip_pieces
 from app.papers.made import Form, Made
 from app.papers.register_pages import RegisterForm
@@ -38,10 +37,13 @@ from app.records.entry import Head
 from app.rules.balance import balance_of
 from app.rules.faults import HandOverFailed
 from app.rules.moment import Phase
+from app.rules.practice import precinct_and_day
 from app.rules.setting import Setting
+from app.trust.durable_file import write_durably
 
-# A blank form belongs to no day; the register as it was printed beforehand is the registrar's own.
-NOT_OF_THE_DAY = frozenset({"affidavit-form", "register"})
+# A blank form belongs to no day; the register as it was printed beforehand is the registrar's own;
+# the head of the log stands on every paper.
+NOT_OF_THE_DAY = frozenset({"affidavit-form", "log-head", "register"})
 # Once the polls are closed hardly anything is written: the second reading finds the log at rest.
 _TRIES = 5
 # Two at once would write to the same place.
@@ -107,8 +109,8 @@ def why_not(roster: Roster) -> Refused | None:
 
 def bundle_name(setting: Setting) -> str:
     """Tells precinct and day, and nothing else; `hand-over-4-07-2027-03-02.zip`."""
-    precinct = re.sub(r"[^A-Za-z0-9]+", "-", setting.precinct.number).strip("-")
-    return f"hand-over-{precinct}-{setting.election.date.isoformat()}.zip"
+    kind = "practice-hand-over" if setting.is_practice else "hand-over"
+    return f"{kind}-{precinct_and_day(setting)}.zip"
 
 
 def folder_of(url: str) -> Path:
@@ -134,6 +136,8 @@ def _files(
     files = {name: make(snapshot) for name, make in EXPORTS.items()}
     files |= bundle_record.record_files(connection, snapshot.entries)
     files |= _papers(roster, connection, Made(now, head.seq, head.hash), form)
+    if roster.setting.is_practice:
+        files[PRACTICE_NOTE] = PRACTICE_TEXT
     made_at = snapshot.made_at.isoformat(timespec="milliseconds")
     withheld = bundle_record.withheld_in(files)
     sealed = Sealed(made_at, __version__, head.seq, head.hash, withheld)

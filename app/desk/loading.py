@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -12,6 +13,7 @@ from app.records import loading
 from app.records.clock import Clock
 from app.records.entry import Actor, Entry
 from app.records.store import open_store
+from app.rules.setting import Setting
 
 # The package is loaded before anybody can be signed on: by whoever holds the laptop.
 COMMAND = Actor(worker_id="command", initials="", station="command line")
@@ -26,8 +28,12 @@ class Loaded:
     with_look_alikes: int
 
 
-def load_package(path: Path, url: str, clock: Clock) -> Loaded | Faults:
+def load_package(
+    path: Path, url: str, clock: Clock, before: Callable[[Setting], None] | None = None
+) -> Loaded | Faults:
     """Load the package at `path` into the record at `url`.
+
+    `before` is called once the package is known to be good, and before anything is written.
 
     Faults where the package has any: then not even the database file is made.
     AlreadyLoaded where the record holds a day.
@@ -35,6 +41,8 @@ def load_package(path: Path, url: str, clock: Clock) -> Loaded | Faults:
     package = read_package(path)
     if isinstance(package, Faults):
         return package
+    if before:
+        before(package.setting)
     look_alikes = find_look_alikes(package.lines)
     line_key = loading.fresh_line_key()
     lines = loading.identified(package.lines, look_alikes, line_key)

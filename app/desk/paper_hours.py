@@ -11,21 +11,33 @@ from sqlalchemy import Connection
 from app.desk.outcomes import Refused
 from app.desk.roster import Roster
 from app.records import queries
-from app.records.bodies_paper import PaperBegun, PaperCaughtUp, PaperRowKeyed, PaperRowUndone
+from app.records.bodies_paper import (
+    PaperBegun,
+    PaperCaughtUp,
+    PaperRowKeyed,
+    PaperRowSettled,
+    PaperRowUndone,
+)
 from app.records.entry import Entry
 from app.records.unit import Unit
 from app.rules.catching_up import Bounds, Row, Tally, bounds, day_of, moment_of, tally
 
-_ROWS = (PaperRowKeyed.kind, PaperRowUndone.kind)
+_ROWS = (PaperRowKeyed.kind, PaperRowSettled.kind, PaperRowUndone.kind)
 
 
 @dataclass(frozen=True, slots=True)
 class KeyedRow:
-    """A row with the entries that keyed it and took it back."""
+    """A row with the entries that keyed it, settled it where it waited, and took it back."""
 
     row: Row
     keyed: Entry
+    settled: Entry | None = None
     undone: Entry | None = None
+
+    @property
+    def decided(self) -> Entry:
+        """The entry that put it on its line: what was recorded with the row stands beside it."""
+        return self.settled or self.keyed
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,19 +142,24 @@ def _bounds(unit: Unit, roster: Roster) -> Bounds:
 
 
 def _rows(entries: list[Entry]) -> tuple[KeyedRow, ...]:
-    undone = {one.body["keyed_seq"]: one for one in entries if one.kind == PaperRowUndone.kind}
+    settled = {one.body["keyed_seq"]: one for one in entries if one.kind == PaperRowSettled.kind}
+    undone = {one.body["row_number"]: one for one in entries if one.kind == PaperRowUndone.kind}
     keyed = (one for one in entries if one.kind == PaperRowKeyed.kind)
-    return tuple(KeyedRow(_row(one, one.seq in undone), one, undone.get(one.seq)) for one in keyed)
+    return tuple(
+        _row(one, settled.get(one.seq), undone.get(one.body["row_number"])) for one in keyed
+    )
 
 
-def _row(keyed: Entry, is_undone: bool) -> Row:
-    body = keyed.body
-    return Row(
+def _row(keyed: Entry, settled: Entry | None, undone: Entry | None) -> KeyedRow:
+    """Its place is as it was keyed; its line and what it does as the lead settled it."""
+    body, decided = keyed.body, settled or keyed
+    row = Row(
         body["row_number"],
-        keyed.line_id,
+        decided.line_id,
         body["time"],
         body["page"],
         body["order"],
-        body["effect"],
-        is_undone,
+        decided.body["effect"],
+        undone is not None,
     )
+    return KeyedRow(row, keyed, settled, undone)

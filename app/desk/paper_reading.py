@@ -48,7 +48,7 @@ def read_row(roster: Roster, row: KeyedRow) -> PaperRead:
 
 
 def _read(connection: Connection, hours: list[PaperHour], rows: list[KeyedRow]) -> PaperRead:
-    opened = {row.keyed.seq: contradiction_of(connection, row.keyed) for row in rows}
+    opened = {row.keyed.seq: contradiction_of(connection, row.decided) for row in rows}
     found = {seq: entry for seq, entry in opened.items() if entry}
     return PaperRead(hours, _people(connection, rows), found)
 

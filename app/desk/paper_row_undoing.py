@@ -34,7 +34,7 @@ def undo(unit: Unit, actor: Actor, token: str, row_number: int, reason: str) -> 
     body = PaperRowUndone(
         begun_seq=hour.begun.seq,
         row_number=row_number,
-        keyed_seq=one.keyed.seq,
+        keyed_seq=one.decided.seq,
         reason=reason,
     )
     entry = unit.append(actor, token, body, one.row.line_id)
@@ -44,7 +44,7 @@ def undo(unit: Unit, actor: Actor, token: str, row_number: int, reason: str) -> 
 
 def _withdraw(unit: Unit, actor: Actor, token: str, one: KeyedRow, reason: str) -> None:
     """Nothing, where somebody withdrew the signature before, or the row recorded none."""
-    signed = signature_of(unit.connection, one.keyed)
+    signed = signature_of(unit.connection, one.decided)
     stands = _where_it_stands(unit.connection, signed) if signed else None
     if stands:
         body = SignatureWithdrawn(signature_seq=stands.seq, why="other", reason=reason)

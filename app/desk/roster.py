@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Any
@@ -11,12 +11,16 @@ from sqlalchemy import Connection
 
 from app.desk.elsewhere import ElsewhereFinder
 from app.desk.index_file import finder_of
+from app.desk.pin_tries import PinTries
+from app.desk.sessions import Sessions
 from app.matching.finder import Finder
 from app.records import elsewhere, queries
 from app.records.clock import Clock, SystemClock
+from app.records.copies import MakeCopy
 from app.records.loading import PHONE_SECRET
 from app.records.store import Store
 from app.records.writer import Announce
+from app.rules.faults import StorageRefused
 from app.rules.line import Line, LineState, as_shown
 from app.rules.moment import DayState, Evidence, Moment
 from app.rules.phone_code import read_secret
@@ -37,6 +41,11 @@ class Roster:
     views: dict[str, Any] = field(default_factory=dict)
     # How many rows of a corrected list wait still, by list_id: see `late_open`.
     open_rows: dict[str, Any] = field(default_factory=dict)
+    # How the day stands, with what it was made from.
+    summaries: dict[str, Any] = field(default_factory=dict)
+    # When PINs were tried, and how long sign-ons go on: by this server's own clock.
+    tries: PinTries = field(default_factory=PinTries)
+    sessions: Sessions = field(default_factory=Sessions)
 
     def judge(
         self, line: Line, state: LineState, day: DayState, evidence: Evidence | None = None
@@ -59,14 +68,31 @@ class Roster:
 
 @contextmanager
 def open_roster(
-    url: str, clock: Clock | None = None, announce: Announce | None = None
+    url: str,
+    clock: Clock | None = None,
+    announce: Announce | None = None,
+    copy_to: Sequence[MakeCopy] = (),
+    *,
+    is_practice: bool = False,
 ) -> Iterator[Roster]:
-    """Open the day recorded at `url`; DayNotLoaded where there is none."""
-    store = Store(url, clock or SystemClock(), announce)
+    """Open the day recorded at `url`, with its copies; DayNotLoaded where there is none.
+
+    StorageRefused for a practice record, and where `is_practice` for any other.
+    """
+    store = Store(url, clock or SystemClock(), announce, copy_to)
     try:
+        refuse_the_other_kind(store.read(queries.setting), is_practice=is_practice)
         yield _ready(store, url)
     finally:
         store.close()
+
+
+def refuse_the_other_kind(setting: Setting, *, is_practice: bool) -> None:
+    """No practice day is ever taken for a real one, nor the other way round."""
+    if setting.is_practice and not is_practice:
+        raise StorageRefused(why="this is a practice record, where nothing counts; choose another")
+    if is_practice and not setting.is_practice:
+        raise StorageRefused(why="this record holds a real day; nobody practises on it")
 
 
 def _ready(store: Store, url: str) -> Roster:

@@ -11,6 +11,7 @@ from sqlalchemy import Connection
 
 from app.desk.roster import Roster
 from app.records import queries
+from app.records.entry import Head
 from app.records.turnout import (
     MarkSource,
     caught_up_by_minute,
@@ -28,7 +29,7 @@ class Turnout:
 
     `lines` are all, `removed` of them struck off; `signed` and `marked` are lines that are
     neither removed nor both: a line that is signed and marked counts as signed. `left`: signed
-    and left without voting.
+    and left without voting. `head` is where the log ended then.
     """
 
     as_of: datetime
@@ -39,6 +40,7 @@ class Turnout:
     signed: int
     marked: int
     left: int
+    head: Head
 
     @property
     def eligible(self) -> int:
@@ -71,6 +73,7 @@ def read_turnout(roster: Roster, now: datetime) -> Turnout:
             standing["signed"],
             standing["marked"],
             queries.left_count(connection),
+            queries.head(connection),
         )
 
     return roster.store.read(counted)

@@ -11,18 +11,24 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from app.desk.bundle_reading import check_bundle
-from app.desk.durable_file import TEMPORARY, temporary_of
 from app.desk.handover import bundle_name
 from app.desk.index_file import ENDING
-from app.records import queries
+from app.records import queries, reserve, signed_heads
 from app.records.clock import Clock
 from app.records.engine import sqlite_path
 from app.records.entry import Head
+from app.records.keyring import SLOTS_ENDING, TRIES_ENDING
 from app.records.store import open_store
 from app.rules.faults import NotFound, StorageRefused
+from app.trust.durable_file import TEMPORARY, temporary_of
 
-# What SQLite keeps beside a database, and this program beside both.
-_COMPANIONS = ("-wal", "-shm", "-journal", ENDING, ENDING + TEMPORARY)
+# What SQLite keeps beside a database, and this program beside both. The keys go with the rest:
+# without them an encrypted record that is found again opens for nobody.
+_COMPANIONS = (
+    *("-wal", "-shm", "-journal"),
+    *(ENDING, ENDING + TEMPORARY, signed_heads.ENDING, reserve.ENDING),
+    *(SLOTS_ENDING, SLOTS_ENDING + TEMPORARY, TRIES_ENDING, TRIES_ENDING + TEMPORARY),
+)
 # Present while somebody else has the database open: the last to close it takes it away.
 _IN_USE = "-shm"
 
@@ -46,6 +52,8 @@ def may_wipe(url: str, bundle: Path, clock: Clock) -> Wiping:
     found = check_bundle(bundle)
     if found.fault or found.setting is None:
         raise StorageRefused(why=f"the bundle does not hold, nothing was removed: {found.fault}")
+    if found.setting.is_practice:
+        raise StorageRefused(why="nothing was removed: the bundle is of a practice day")
     with open_store(url, clock) as store:
         head = store.read(queries.head)
     if head != found.head:

@@ -18,7 +18,7 @@ BUNDLE_BYTES = 256_000_000
 # Papers and exports are about thirty; every list worked from paper has a proof of its own.
 MOST_FILES = 400
 
-_NAME = re.compile(r"MANIFEST\.json|[a-z][a-z0-9-]{0,60}\.(?:csv|json|jsonl|pdf)")
+_NAME = re.compile(r"MANIFEST\.json|PRACTICE\.txt|[a-z][a-z0-9-]{0,60}\.(?:csv|json|jsonl|pdf)")
 
 
 @dataclass(frozen=True, slots=True)

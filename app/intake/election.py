@@ -46,6 +46,7 @@ _POLICY_RANGES = {
     "helper_limit": (0, 1_000),
     "electioneering_distance_feet": (0, 2_000),
     "idle_lock_minutes": (0, 120),
+    "passphrase_officers": (1, 2),
 }
 
 # What the table can read out to a voter without losing them.

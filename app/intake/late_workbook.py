@@ -27,7 +27,7 @@ from app.intake.late_cells import (
     text_cell,
 )
 from app.intake.late_workbook_parts import Parts, PartsDamaged
-from app.intake.zips import ZIP_DAMAGE
+from app.intake.zip_damage import ZIP_DAMAGE
 
 # 100,000 rows of ten cells unpack to about this.
 _UNPACKED_BYTES = 64_000_000

@@ -12,12 +12,12 @@ import os
 import stat
 import struct
 import zipfile
-import zlib
 from pathlib import Path
 
 from app.intake.fault_codes import Code
 from app.intake.faults import FaultList
 from app.intake.shelf import Shelf, is_left_behind
+from app.intake.zip_damage import ZIP_DAMAGE
 
 # Names, sizes and places of a few hundred files; a directory longer than this is not a package's.
 _DIRECTORY_BYTES = 64_000
@@ -35,19 +35,6 @@ _END = struct.Struct("<4s4H2LH")
 _END_MARK = b"PK\x05\x06"
 _LOCATOR_MARK = b"PK\x06\x07"
 _LOCATOR_BYTES = 20
-
-# What zipfile and zlib raise on archives that are damaged or lie about themselves.
-ZIP_DAMAGE = (
-    zipfile.BadZipFile,
-    zlib.error,
-    struct.error,
-    EOFError,
-    NotImplementedError,
-    RuntimeError,
-    ValueError,
-    OverflowError,
-    OSError,
-)
 
 _ENCRYPTED_FLAGS = 0x1 | 0x40 | 0x2000
 

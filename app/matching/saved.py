@@ -1,8 +1,8 @@
 """A register kept in a file, ready to be used without its lines.
 
-The file holds names, birth dates and addresses in clear. Where the database is encrypted
-at rest it must not be written at all: that is for the caller to decide, who therefore gives
-an open file and says nothing about why.
+What is written holds names, birth dates and addresses in clear. Where the database is encrypted
+at rest it must be sealed, or not be written at all: that is for the caller to see to, who
+therefore gives an open file and says nothing about why.
 """
 
 from __future__ import annotations

@@ -25,20 +25,20 @@ def write_affidavit_form(write: Write, setting: Setting, made: Made, form: Form)
     sheets.paragraph(words["form.lead"].format(office=registrar.office, phone=registrar.phone))
     sheets.paragraph(words["form.office_form"])
     sheets.heading(words["form.person"])
-    _lines(sheets, words["form.last_name"], words["form.first_name"])
-    _lines(sheets, words["form.birth_date"])
-    _lines(sheets, words["form.address"], words["form.city"])
+    lines_to_write_on(sheets, words["form.last_name"], words["form.first_name"])
+    lines_to_write_on(sheets, words["form.birth_date"])
+    lines_to_write_on(sheets, words["form.address"], words["form.city"])
     sheets.y += 8
     sheets.paragraph(words["form.statement"], 12)
-    _lines(sheets, words["form.signature"], words["form.signed_at"], height=_SIGNATURE)
+    lines_to_write_on(sheets, words["form.signature"], words["form.signed_at"], height=_SIGNATURE)
     sheets.heading(words["form.table"])
-    _lines(sheets, words["form.authorised"], words["form.how"])
-    _lines(sheets, words["form.number"], words["form.button"], words["form.initials"])
+    lines_to_write_on(sheets, words["form.authorised"], words["form.how"])
+    lines_to_write_on(sheets, words["form.number"], words["form.button"], words["form.initials"])
     write_caution(sheets, setting)
     sheets.finish()
 
 
-def _lines(sheets: Sheets, *labels: str, height: float = _LINE) -> None:
+def lines_to_write_on(sheets: Sheets, *labels: str, height: float = _LINE) -> None:
     """Lines to write on, side by side, each with what belongs there under it."""
     width = (sheets.room - _BETWEEN * (len(labels) - 1)) / len(labels)
     cells = [lines_of(sheets.face, label, _LABEL, width) for label in labels]

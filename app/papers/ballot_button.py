@@ -15,6 +15,7 @@ from app.papers.day_words import DAY_WORDS
 from app.papers.lettering import FONT_FILE, FONT_NAME, in_print
 from app.papers.made import Form
 from app.papers.page import opening
+from app.papers.practice_mark import MarkedPdf, mark_of
 from app.papers.sheets import PAGES
 from app.rules.setting import Ballot, Setting
 
@@ -28,7 +29,8 @@ def ballot_button_slip(setting: Setting, ballot: Ballot, form: Form) -> bytes:
     """Half a page. The ballot must have a button."""
     words = DAY_WORDS[form.language]
     width, height = PAGES[form.size]
-    pdf = FPDF(unit="pt", format=(height / 2, width), orientation="portrait")
+    pdf = MarkedPdf(unit="pt", format=(height / 2, width), orientation="portrait")
+    pdf.mark = mark_of(setting, form.language)
     pdf.set_margin(_MARGIN)
     pdf.set_auto_page_break(False)
     pdf.add_font(FONT_NAME, fname=FONT_FILE)

@@ -12,7 +12,7 @@ from app.papers.blocks import Block, Box, lines_of
 from app.papers.day_words import DAY_WORDS
 from app.papers.made import Form, Made, head_of, in_fours, write_caution
 from app.papers.pdf_stream import Write
-from app.papers.sheets import TEXT, Sheets
+from app.papers.sheets import SMALL, TEXT, Sheets
 from app.papers.tables import Column, Row, Table
 from app.rules.setting import Setting
 
@@ -35,12 +35,13 @@ class Fact:
 class Grid:
     """A table: headings with their shares of the width, and rows of as many texts.
 
-    `nothing` stands there in words where there is no row.
+    `nothing` stands there in words where there is no row. `is_small`: in the smallest letters.
     """
 
     columns: tuple[tuple[str, int], ...]
     rows: tuple[tuple[str, ...], ...]
     nothing: str
+    is_small: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +80,7 @@ def write_certificate(
     head = head_of(setting, made, form.language, certificate.title, certificate.warning)
     sheets = Sheets(write, form.size, form.language, head, made.at)
     for section in certificate.sections:
-        _write_section(sheets, section)
+        write_section(sheets, section)
     sheets.y += 10
     rests = words["certificate.rests"].format(seq=made.head_seq)
     sheets.make_room(6 * TEXT)
@@ -90,7 +91,7 @@ def write_certificate(
     sheets.finish()
 
 
-def _write_section(sheets: Sheets, section: Section) -> None:
+def write_section(sheets: Sheets, section: Section) -> None:
     heading = section.heading
     if section.facts:
         table = Table(sheets, [Column("", share) for share in _FACTS])
@@ -99,7 +100,8 @@ def _write_section(sheets: Sheets, section: Section) -> None:
     for grid in section.grids:
         sheets.y += 6
         table = Table(sheets, [Column(column, share) for column, share in grid.columns])
-        table.write((table.texts(*row) for row in grid.rows), grid.nothing, heading)
+        size = SMALL if grid.is_small else TEXT
+        table.write((table.texts(*row, size=size) for row in grid.rows), grid.nothing, heading)
         heading = ""
     if heading:
         sheets.heading(heading)

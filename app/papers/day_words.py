@@ -86,6 +86,17 @@ _ENGLISH = {
     "how.writing": "in writing",
     "how.list": "by a list",
     "signed.none": "WITHDRAWN",
+    "log_head.title": "Where the day log ends",
+    "log_head.lead": (
+        "Every entry of the log carries a hash of everything before it. Whoever has this page can "
+        "show later that nothing up to this entry was changed or taken away."
+    ),
+    "log_head.entry": "Entry {seq}, and its hash:",
+    "log_head.statement": (
+        "We have compared these digits with the lead's screen, on election day, {date}."
+    ),
+    "log_head.when": "Time",
+    "log_head.keep": "Keep this page with the papers of the day, not with the laptop.",
     "form.title": "Correction affidavit",
     "form.lead": (
         "For a person who is on no list here and whom the registrar authorises. Call first: "
@@ -198,6 +209,18 @@ _SPANISH = {
     "how.writing": "por escrito",
     "how.list": "por una lista",
     "signed.none": "RETIRADA",
+    "log_head.title": "Dónde termina el diario del día",
+    "log_head.lead": (
+        "Cada entrada del diario lleva un hash de todo lo anterior. Quien tenga esta hoja puede "
+        "mostrar después que nada hasta esta entrada fue cambiado ni quitado."
+    ),
+    "log_head.entry": "Entrada {seq} y su hash:",
+    "log_head.statement": (
+        "Hemos comparado estos dígitos con la pantalla de quien dirige la mesa, el día de la "
+        "elección, {date}."
+    ),
+    "log_head.when": "Hora",
+    "log_head.keep": "Guarde esta hoja con los papeles del día, no con la computadora.",
     "form.title": "Declaración jurada de corrección",
     "form.lead": (
         "Para una persona que no está en ninguna lista de aquí y a quien el registro autoriza. "

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
+from app.papers.practice_mark import SENTENCE, mark_of
 from app.papers.register_words import REGISTER_WORDS
 from app.papers.sheets import Head, Sheets, Size
 from app.papers.words import Language, written_date, written_time
@@ -36,7 +37,7 @@ class Form:
 def head_of(
     setting: Setting, made: Made, language: Language, title: str, warning: str = ""
 ) -> Head:
-    """What stands on top of every page."""
+    """What stands on top of every page; of a practice day, that nothing on it counts."""
     words, election = REGISTER_WORDS[language], setting.election
     local = made.at.astimezone(ZoneInfo(election.time_zone))
     about = words["about"].format(
@@ -51,7 +52,9 @@ def head_of(
         seq=made.head_seq,
         hash=in_fours(made.head_hash[:HASH_DIGITS]),
     )
-    return Head(title, about, said, words["page"], warning)
+    if setting.is_practice:
+        warning = ". ".join(filter(None, (SENTENCE[language], warning)))
+    return Head(title, about, said, words["page"], warning, mark_of(setting, language))
 
 
 def write_caution(sheets: Sheets, setting: Setting) -> None:

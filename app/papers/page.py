@@ -9,10 +9,10 @@ from __future__ import annotations
 from datetime import UTC, datetime
 from zoneinfo import ZoneInfo
 
-from fpdf import FPDF
 from fpdf.enums import XPos, YPos
 
 from app.papers.lettering import FONT_FILE, FONT_NAME, in_print
+from app.papers.practice_mark import MarkedPdf, mark_of
 from app.papers.words import WORDS, Language
 from app.rules.policy import Policy
 from app.rules.setting import Setting
@@ -40,7 +40,8 @@ class Slip:
     def __init__(self, setting: Setting, language: Language, title: str) -> None:
         self._setting = setting
         self._language: Language = language
-        self._pdf = pdf = FPDF(unit="pt", format=PAGE)
+        self._pdf = pdf = MarkedPdf(unit="pt", format=PAGE)
+        pdf.mark = mark_of(setting, language)
         pdf.set_margin(MARGIN)
         pdf.set_auto_page_break(True, margin=FOOT_MARGIN)
         pdf.add_font(FONT_NAME, fname=FONT_FILE)

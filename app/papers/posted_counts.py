@@ -13,11 +13,11 @@ from datetime import datetime
 from types import MappingProxyType
 from zoneinfo import ZoneInfo
 
-from fpdf import FPDF
 from fpdf.enums import XPos, YPos
 
 from app.papers.lettering import FONT_FILE, FONT_NAME, in_print
 from app.papers.page import opening
+from app.papers.practice_mark import MarkedPdf, mark_of
 from app.papers.words import Language, written_date, written_time
 from app.rules.policy import Policy
 from app.rules.setting import Setting
@@ -125,7 +125,8 @@ class _Page:
     def __init__(self, setting: Setting, language: Language) -> None:
         self._setting = setting
         self._language: Language = language
-        self._pdf = pdf = FPDF(unit="pt", format=PAGE)
+        self._pdf = pdf = MarkedPdf(unit="pt", format=PAGE)
+        pdf.mark = mark_of(setting, language)
         pdf.set_margin(MARGIN)
         pdf.set_auto_page_break(True, margin=MARGIN)
         pdf.add_font(FONT_NAME, fname=FONT_FILE)

@@ -10,11 +10,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import cast
 
-from fpdf import FPDF
 from fpdf.enums import MethodReturnValue, XPos, YPos
 
 from app.papers.lettering import FONT_FILE, FONT_NAME, in_print
 from app.papers.page import opening
+from app.papers.practice_mark import MarkedPdf, mark_of
 from app.papers.words import Language
 from app.rules.setting import Setting
 
@@ -73,6 +73,7 @@ class RuledPages:
     ) -> None:
         self._columns = tuple(columns)
         self._pdf = pdf = _Letter(in_print(running), page_words)
+        pdf.mark = mark_of(setting, language)
         pdf.set_creation_date(opening(setting))
         pdf.set_lang(language)
         pdf.set_title(title)
@@ -211,7 +212,7 @@ class RuledPages:
         self._pdf.set_y(y + gap)
 
 
-class _Letter(FPDF):
+class _Letter(MarkedPdf):
     """A page with the running line and its number at the foot."""
 
     def __init__(self, running: str, page_words: str) -> None:

@@ -22,6 +22,7 @@ from app.papers.pdf_stream import (
     references,
     text_string,
 )
+from app.papers.practice_mark import drawn_across
 from app.papers.tags import Element, Tags
 from app.papers.words import Language
 
@@ -46,7 +47,7 @@ _SMALLEST_THUMB = 9.0
 class Head:
     """What stands on top of every page. `about` and `made` are lines under the title.
 
-    `page_words` has `{page}` and `{pages}` in it.
+    `page_words` has `{page}` and `{pages}` in it. `mark` stands large across each page.
     """
 
     title: str
@@ -54,6 +55,7 @@ class Head:
     made: str
     page_words: str
     warning: str = ""
+    mark: str = ""
 
 
 class Sheets:
@@ -112,7 +114,8 @@ class Sheets:
             return
         self._is_open = False
         content, counted = self._pdf.reserve(), self._pdf.reserve()
-        self._pdf.put_stream(content, self._head_drawn() + b"".join(self._ink))
+        drawn = [self._mark_drawn(), self._head_drawn(), *self._ink]
+        self._pdf.put_stream(content, b"".join(drawn))
         self._counted.append(counted)
         key = self.tags.close_page()
         body = b"<</Type/Page/Parent %b/MediaBox[0 0 %g %g]/Resources %b" % (
@@ -193,6 +196,13 @@ class Sheets:
         body += b"/MarkInfo<</Marked true>>/StructTreeRoot %b" % reference(self.tags.root)
         pdf.put(root, body + b"/ViewerPreferences<</DisplayDocTitle true>>>>")
         pdf.finish(root, info)
+
+    def _mark_drawn(self) -> bytes:
+        """First on the page, so that everything else is over it; not read aloud on each."""
+        if not self._head.mark:
+            return b""
+        drawn = drawn_across(self.face, self._head.mark, self.width, self.height)
+        return b"/Artifact BMC\n%bEMC\n" % drawn
 
     def _height_of_head(self) -> float:
         about, made = self._head_lines()

@@ -12,9 +12,12 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
+from app.records.bodies_copies import COPY_BODIES
 from app.records.bodies_day import DAY_BODIES
 from app.records.bodies_lists import LIST_BODIES
 from app.records.bodies_paper import PAPER_BODIES, CaughtUp
+from app.records.bodies_stations import STATION_BODIES
+from app.records.bodies_trust import TRUST_BODIES
 from app.records.body import Body
 from app.rules.line import MarkKind
 from app.rules.moment import Moved
@@ -31,7 +34,8 @@ class PackageLoaded(Body):
 
     `line_key` is the key of the opaque line_ids: HMAC-SHA-256 over the voter number,
     so that the same package loaded from this log again gives the same identifiers.
-    `elsewhere` counts the people of other precincts.
+    `elsewhere` counts the people of other precincts. `log_key` is the public half of the key
+    with which the laptop signs the log.
     """
 
     kind = "package.loaded"
@@ -44,6 +48,7 @@ class PackageLoaded(Body):
     elsewhere_sha256: str
     setting_sha256: str
     line_key: str
+    log_key: str
 
 
 class DayOpened(Body):
@@ -321,8 +326,11 @@ _BODIES: tuple[type[Body], ...] = (
     LineRestored,
     LineCorrected,
     *LIST_BODIES,
+    *COPY_BODIES,
     *DAY_BODIES,
     *PAPER_BODIES,
+    *TRUST_BODIES,
+    *STATION_BODIES,
     AddressConfirmed,
     AssistanceRecorded,
     WorkerSignedOn,

@@ -56,8 +56,26 @@ class PaperRowKeyed(Body):
     details_sha256: str | None
 
 
+class PaperRowSettled(Body):
+    """The lead says which line a row that waited is, or (`no_line`) why it stays without one.
+
+    `effect` as of a row that is keyed on its line at once.
+    """
+
+    kind = "paper.row_settled"
+    begun_seq: int
+    row_number: int
+    keyed_seq: int
+    effect: Effect
+    twice: bool
+    reason: str
+
+
 class PaperRowUndone(Body):
-    """The row was keyed by mistake and counts no more; its signature is withdrawn with it."""
+    """The row was keyed by mistake and counts no more; its signature is withdrawn with it.
+
+    `keyed_seq` is the entry that keyed it, or the one that settled it.
+    """
 
     kind = "paper.row_undone"
     begun_seq: int
@@ -69,7 +87,7 @@ class PaperRowUndone(Body):
 class PaperCaughtUp(Body):
     """Everything on paper is keyed: `lines` rows that stand, beside `counted` on the pages.
 
-    `reason` says why the two differ, or why rows wait still.
+    `reason` says why the two differ, or why rows wait still. `no_line` were settled without one.
     """
 
     kind = "paper.caught_up"
@@ -79,6 +97,13 @@ class PaperCaughtUp(Body):
     waiting: int
     counted: int
     reason: str
+    no_line: int = 0
 
 
-PAPER_BODIES: tuple[type[Body], ...] = (PaperBegun, PaperRowKeyed, PaperRowUndone, PaperCaughtUp)
+PAPER_BODIES: tuple[type[Body], ...] = (
+    PaperBegun,
+    PaperRowKeyed,
+    PaperRowSettled,
+    PaperRowUndone,
+    PaperCaughtUp,
+)

@@ -5,8 +5,9 @@ Wall time is shown and recorded, never used to decide: order is the log's `seq`.
 
 from __future__ import annotations
 
+import time
 from datetime import UTC, datetime
-from typing import Protocol
+from typing import Protocol, runtime_checkable
 
 
 class Clock(Protocol):
@@ -15,11 +16,32 @@ class Clock(Protocol):
         ...
 
 
+@runtime_checkable
+class Steady(Protocol):
+    """A clock that also knows how much time has passed, however its wall time is set."""
+
+    def steady(self) -> float:
+        """Seconds since some moment; goes on while the laptop sleeps, and never back."""
+        ...
+
+
 class SystemClock:
     """The laptop's own clock."""
 
     def now(self) -> datetime:
         return datetime.now(UTC)
+
+    def steady(self) -> float:
+        return _passed()
+
+
+# The clock that goes on while a laptop sleeps: the first under Linux, the second under macOS;
+# Windows has neither, and there `time.monotonic` does.
+_PASSING: int | None = getattr(time, "CLOCK_BOOTTIME", getattr(time, "CLOCK_MONOTONIC", None))
+
+
+def _passed() -> float:
+    return time.monotonic() if _PASSING is None else time.clock_gettime(_PASSING)
 
 
 def to_text(at: datetime) -> str:

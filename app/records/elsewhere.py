@@ -31,7 +31,7 @@ def identified(lines: Sequence[ElsewhereLine]) -> list[ElsewherePerson]:
 
 
 def store(unit: Unit, people: Sequence[ElsewherePerson]) -> None:
-    rows = [_row(person) for person in people]
+    rows = [as_row(person) for person in people]
     for start in range(0, len(rows), ROWS_AT_ONCE):
         unit.connection.execute(insert(queries.elsewhere), rows[start : start + ROWS_AT_ONCE])
 
@@ -62,9 +62,9 @@ def elsewhere_digest(people: Iterable[ElsewherePerson]) -> str:
     """SHA-256 over the canonical JSON of each row, a newline after each, by identifier."""
     digest = hashlib.sha256()
     for one in people:
-        digest.update(canonical(_row(one)).encode() + b"\n")
+        digest.update(canonical(as_row(one)).encode() + b"\n")
     return digest.hexdigest()
 
 
-def _row(one: ElsewherePerson) -> dict[str, object]:
+def as_row(one: ElsewherePerson) -> dict[str, object]:
     return {"elsewhere_id": one.elsewhere_id, **asdict(one.line)}

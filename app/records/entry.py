@@ -30,6 +30,10 @@ class Actor:
     station: str
 
 
+# What the program notices by itself is written by nobody at a table.
+PROGRAM = Actor(worker_id="program", initials="", station="this laptop")
+
+
 @dataclass(frozen=True, slots=True)
 class Entry:
     """`at` is the text of `app.records.clock.to_text`; `body` is plain JSON data."""
@@ -98,16 +102,32 @@ _LARGEST = 2**53 - 1
 
 
 def _is_plain(value: Any) -> bool:
-    """ASCII text, whole numbers, truth values, nothing else, in lists and dicts."""
-    kind = type(value)
-    if kind is str:
-        return str(value).isascii()
-    if kind is int:
-        return abs(int(value)) <= _LARGEST
-    if kind is dict:
-        return all(type(key) is str and key.isascii() for key in value) and all(
-            map(_is_plain, value.values())
-        )
-    if kind is list:
-        return all(map(_is_plain, value))
-    return value is None or kind is bool
+    """ASCII text, whole numbers, truth values, nothing else, in lists and dicts.
+
+    One loop and no calls of itself: it looks at everything that is hashed.
+    """
+    waiting = [value]
+    for each in waiting:
+        kind = type(each)
+        if kind is str:
+            if not each.isascii():
+                return False
+        elif kind is dict:
+            if not _are_plain_keys(each):
+                return False
+            waiting.extend(each.values())
+        elif kind is list:
+            waiting.extend(each)
+        elif kind is int:
+            if abs(each) > _LARGEST:
+                return False
+        elif each is not None and kind is not bool:
+            return False
+    return True
+
+
+def _are_plain_keys(keys: dict[Any, Any]) -> bool:
+    try:
+        return "".join(keys).isascii()
+    except TypeError:
+        return False

@@ -209,6 +209,7 @@ _CHANGES: Mapping[str, Callable[[LineState, Act, Body], LineState]] = {
     "address.confirmed": _address_confirmed,
     "assistance.recorded": _assistance_recorded,
     "paper.row_keyed": _row_keyed,
+    "paper.row_settled": _row_keyed,
     "paper.row_undone": _row_undone,
 }
 
@@ -216,7 +217,13 @@ LINE_KINDS = frozenset(_CHANGES)
 
 # These change a line where they speak of one; the person may be on none.
 _WITH_OR_WITHOUT_LINE = frozenset(
-    {"provisional.recorded", "provisional.withdrawn", "paper.row_keyed", "paper.row_undone"}
+    {
+        "provisional.recorded",
+        "provisional.withdrawn",
+        "paper.row_keyed",
+        "paper.row_settled",
+        "paper.row_undone",
+    }
 )
 
 

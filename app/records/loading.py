@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from sqlalchemy import insert
 
-from app.records import elsewhere, queries
+from app.records import elsewhere, queries, signed_heads
 from app.records.bodies import PackageLoaded
 from app.records.entry import Actor, Entry, canonical, sha256_hex
 from app.records.queries import ROWS_AT_ONCE
@@ -85,15 +85,21 @@ def store(
         elsewhere_sha256=elsewhere.elsewhere_digest(people),
         setting_sha256=sha256_hex(text.encode()),
         line_key=line_key,
+        log_key=signed_heads.make_key(unit.connection),
     )
     return unit.append(actor, secrets.token_hex(16), body)
 
 
 def lines_digest(lines: Iterable[Line]) -> str:
-    """SHA-256 over the canonical JSON of each line, a newline after each, by line_id."""
+    """See `rows_digest`: of the rows of these lines, which come by line_id."""
+    return rows_digest(line_to_row(line) for line in lines)
+
+
+def rows_digest(rows: Iterable[Mapping[str, object]]) -> str:
+    """SHA-256 over the canonical JSON of each row, a newline after each, by line_id."""
     digest = hashlib.sha256()
-    for line in lines:
-        digest.update(canonical(line_to_row(line)).encode() + b"\n")
+    for row in rows:
+        digest.update(canonical(row).encode() + b"\n")
     return digest.hexdigest()
 
 

@@ -54,7 +54,7 @@ _BY_TOKEN = select(day_log).where(day_log.c.token == bindparam("token"))
 _OF_LINE = select(day_log).where(day_log.c.line_id == bindparam("line_id")).order_by(day_log.c.seq)
 _TURNS = select(day_log).where(day_log.c.kind.in_(list(DAY_KINDS))).order_by(day_log.c.seq)
 _SIGN_ON = (
-    select(workers, sign_ons.c.station)
+    select(workers, sign_ons.c.station, sign_ons.c.device, sign_ons.c.is_covered)
     .join(sign_ons, sign_ons.c.worker_id == workers.c.worker_id)
     .where(sign_ons.c.secret_digest == bindparam("secret_digest"))
 )
@@ -80,13 +80,16 @@ class Worker:
     initials: str
     role: str
     pin_hash: str
-    wrong_pins: int
 
 
 @dataclass(frozen=True, slots=True)
 class SignOn:
+    """`device` is the joined station, empty for the laptop itself."""
+
     worker: Worker
     station: str
+    device: str = ""
+    is_covered: bool = False
 
 
 def head(connection: Connection) -> Head:
@@ -297,8 +300,8 @@ def sign_on_by_digest(connection: Connection, secret_digest: str) -> SignOn | No
     if row is None:
         return None
     values = dict(row)
-    station = values.pop("station")
-    return SignOn(Worker(**values), station)
+    where = {name: values.pop(name) for name in ("station", "device", "is_covered")}
+    return SignOn(Worker(**values), **where)
 
 
 def _entries(

@@ -18,7 +18,7 @@ from app.records.fold import DoesNotFit
 
 @dataclass(slots=True)
 class PaperSoFar:
-    """`rows` of the open hour by number: what became of each, and the entry that keyed it.
+    """`rows` of the open hour by number: what became of each, and the entry that decided it.
 
     `signs` are rows of which a signature must follow, by the entry, and the line of each.
     """
@@ -61,6 +61,20 @@ def _keyed(paper: PaperSoFar, entry: Entry) -> None:
         raise DoesNotFit(f"row {number} is not the next one of the paper")
     if (effect == "waits") != (entry.line_id is None):
         raise DoesNotFit("a row of somebody on no line waits, and no other does")
+    if effect == "no_line":
+        raise DoesNotFit("a row waits before the lead settles it")
+    paper.rows[number] = effect, entry.seq
+    if effect == "signed":
+        paper.signs[entry.seq] = entry.line_id
+
+
+def _settled(paper: PaperSoFar, entry: Entry) -> None:
+    paper.must_be_open(entry)
+    number, effect = entry.body["row_number"], entry.body["effect"]
+    if paper.rows.get(number) != ("waits", entry.body["keyed_seq"]):
+        raise DoesNotFit(f"row {number} does not wait")
+    if (effect == "no_line") != (entry.line_id is None) or effect == "waits":
+        raise DoesNotFit("a row is settled on a line, or without one")
     paper.rows[number] = effect, entry.seq
     if effect == "signed":
         paper.signs[entry.seq] = entry.line_id
@@ -89,8 +103,9 @@ def _caught_up(paper: PaperSoFar, entry: Entry) -> None:
     body = entry.body
     effects = Counter(effect for effect, _ in paper.rows.values())
     lines = len(paper.rows) - effects["undone"]
-    counted = (lines, effects["duplicate"], effects["waits"])
-    if counted != (body["lines"], body["duplicates"], body["waiting"]):
+    counted = (lines, effects["duplicate"], effects["waits"], effects["no_line"])
+    said = (body["lines"], body["duplicates"], body["waiting"], body.get("no_line", 0))
+    if counted != said:
         raise DoesNotFit("the rows of the paper are not as many as it says")
     if (lines != body["counted"] or effects["waits"]) and not body["reason"]:
         raise DoesNotFit("the rows are not those counted on paper, and nobody says why")
@@ -102,6 +117,7 @@ def _caught_up(paper: PaperSoFar, entry: Entry) -> None:
 _CHECKS: Mapping[str, Callable[[PaperSoFar, Entry], None]] = {
     "paper.begun": _begun,
     "paper.row_keyed": _keyed,
+    "paper.row_settled": _settled,
     "paper.row_undone": _undone,
     "signature.recorded": _signed,
     "paper.caught_up": _caught_up,

@@ -2,31 +2,84 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+import secrets
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager, suppress
+from pathlib import Path
 from typing import TypeVar
 
 from sqlalchemy import Connection
 from sqlalchemy.exc import DatabaseError
 
-from app.records import schema
+from app.records import schema, signed_heads
+from app.records.bodies_copies import CopyIsBack, CopyWentOut
 from app.records.clock import Clock
-from app.records.engine import open_for_reading, open_for_writing
+from app.records.copies import Copies, CopyState, Keeper, MakeCopy, Standing
+from app.records.engine import open_for_reading, open_for_writing, path_of, sqlite_path
+from app.records.entry import PROGRAM
+from app.records.standby_epoch import newer_than_own
+from app.records.standby_record import followed_by
+from app.records.unit import Unit
 from app.records.verify import Progress, Verification, damage, verify
 from app.records.writer import Announce, Writer
+from app.rules.faults import NewerRecordElsewhere, ReadOnlyStandby
 
 T = TypeVar("T")
 
 
 class Store:
-    """One writer, many readers. Close it, or use `open_store`."""
+    """One writer, many readers, the copies that are kept. Close it, or use `open_store`."""
 
-    def __init__(self, url: str, clock: Clock, announce: Announce | None = None) -> None:
+    def __init__(
+        self,
+        url: str,
+        clock: Clock,
+        announce: Announce | None = None,
+        copy_to: Sequence[MakeCopy] = (),
+    ) -> None:
+        self.path = sqlite_path(url)
         writing = open_for_writing(url)
         with writing.begin() as connection:
             schema.prepare(connection)
-        self.writer = Writer(writing, clock, announce)
+            signed_heads.check_at_start(connection, path_of(writing))
         self._reading = open_for_reading(url)
+        try:
+            made = [make(self.read) for make in copy_to]
+        except BaseException:
+            self._reading.dispose()
+            writing.dispose()
+            raise
+        self.copies = Copies([Keeper(one, clock.now, self._write_turn) for one in made])
+        self.writer = Writer(writing, clock, announce, self.copies)
+        try:
+            self._refuse_what_is_not_ours(path_of(writing))
+            self.copies.start()
+        except BaseException:
+            self.close()
+            raise
+
+    def _refuse_what_is_not_ours(self, path: Path | None) -> None:
+        """Nothing is written here while this laptop follows another, or once another took over."""
+        if path and followed_by(path):
+            self.writer.refuse(ReadOnlyStandby())
+        newer = self.read(newer_than_own)
+        if newer is not None:
+            self.writer.refuse(NewerRecordElsewhere(epoch=newer))
+
+    def _write_turn(self, state: CopyState) -> None:
+        """Put into the log that a copy failed or is back; every page hears of it with the entry."""
+        is_back = state.standing is Standing.IN_STEP
+
+        def write(unit: Unit) -> None:
+            body = (
+                CopyIsBack(which=state.which)
+                if is_back
+                else CopyWentOut(which=state.which, why=str(state.why))
+            )
+            unit.append(PROGRAM, secrets.token_hex(16), body)
+
+        with suppress(RuntimeError):  # the record is being closed
+            self.writer.submit(write)
 
     def read(self, query: Callable[[Connection], T]) -> T:
         """Run `query` on a read-only connection; what it answers must not stay lazy."""
@@ -39,14 +92,21 @@ class Store:
         The writing connection goes last: only it can fold the write-ahead log into the
         database file, so that a closed record is one file that can be copied.
         """
+        self.writer.finish()
+        self.copies.close()
         self._reading.dispose()
         self.writer.close()
 
 
 @contextmanager
-def open_store(url: str, clock: Clock, announce: Announce | None = None) -> Iterator[Store]:
+def open_store(
+    url: str,
+    clock: Clock,
+    announce: Announce | None = None,
+    copy_to: Sequence[MakeCopy] = (),
+) -> Iterator[Store]:
     """A `Store` for the length of a `with` block."""
-    store = Store(url, clock, announce)
+    store = Store(url, clock, announce, copy_to)
     try:
         yield store
     finally:
@@ -55,11 +115,14 @@ def open_store(url: str, clock: Clock, announce: Announce | None = None) -> Iter
 
 def verify_database(url: str, progress: Progress | None = None) -> Verification:
     """Verify the record at `url` without being able to change it."""
+    path = sqlite_path(url)
+    # First: whoever writes meanwhile writes beside the record after it.
+    beside = None if path is None else signed_heads.read_beside(path)
     engine = open_for_reading(url)
     try:
         with engine.connect() as connection:
             schema.check(connection)
-            return verify(connection, progress)
+            return verify(connection, progress, beside)
     except DatabaseError as error:
         # Too damaged even to be asked for its version, or no database at all.
         return Verification(fault=damage(error))

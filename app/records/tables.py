@@ -11,7 +11,7 @@ from typing import cast
 from sqlalchemy import Table
 from sqlmodel import Field, SQLModel
 
-SCHEMA_VERSION = "4"
+SCHEMA_VERSION = "5"
 
 
 def table(model: type[SQLModel]) -> Table:
@@ -211,7 +211,7 @@ class LateGoneRow(SQLModel, table=True):
 
 
 class WorkerRow(SQLModel, table=True):
-    """Who may sign on. `wrong_pins` counts tries since the last right one."""
+    """Who may sign on."""
 
     __tablename__ = "worker"
 
@@ -220,11 +220,14 @@ class WorkerRow(SQLModel, table=True):
     initials: str = Field(unique=True)
     role: str
     pin_hash: str
-    wrong_pins: int = 0
 
 
 class SignOnRow(SQLModel, table=True):
-    """A worker signed on at a station. Only the digest of the browser's secret is kept."""
+    """A worker signed on at a station. Only the digest of the browser's secret is kept.
+
+    `device` is the joined station that the browser is, empty for the laptop itself. While it
+    is covered nothing is answered to it until the PIN has been typed.
+    """
 
     __tablename__ = "sign_on"
 
@@ -232,3 +235,47 @@ class SignOnRow(SQLModel, table=True):
     token: str = Field(unique=True)
     worker_id: str = Field(foreign_key="worker.worker_id")
     station: str
+    device: str = ""
+    is_covered: bool = False
+
+
+class PinTryRow(SQLModel, table=True):
+    """PIN tries that were not right, by the initials that were typed, known here or not.
+
+    `wrong` counts since the last right PIN or unlocking, `recent` those of the last hour as far
+    as the running server knows: after a restart they all count as just made.
+    """
+
+    __tablename__ = "pin_try"
+
+    initials: str = Field(primary_key=True)
+    wrong: int
+    recent: int
+
+
+class StationRow(SQLModel, table=True):
+    """A browser of another device that was let in with a code.
+
+    Only digests are kept of its secret and of what it calls itself. `revoked_seq` is the entry
+    that took it out again.
+    """
+
+    __tablename__ = "station"
+
+    station_id: str = Field(primary_key=True)
+    name: str
+    secret_digest: str = Field(unique=True)
+    agent_digest: str
+    address: str
+    joined_seq: int = Field(foreign_key="day_log.seq")
+    revoked_seq: int | None = Field(default=None, foreign_key="day_log.seq")
+
+
+class HeadSignatureRow(SQLModel, table=True):
+    """A head of the log, signed by the laptop: the newest, and some older ones."""
+
+    __tablename__ = "head_signature"
+
+    seq: int = Field(primary_key=True, sa_column_kwargs={"autoincrement": False})
+    hash: str
+    signature: str

@@ -2,11 +2,14 @@
 
 Nothing is trusted but the entries themselves: hashes, order, bodies, drawings,
 the printed lines and the setting (by the digests in entry 1), and every derived row.
+Signed heads tell whether the log once was longer, or another.
 """
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 
 from pydantic import ValidationError
@@ -17,8 +20,9 @@ from app.records import elsewhere, personal, queries, refold
 from app.records.bodies import BODY_OF_KIND
 from app.records.entry import FIRST_PREV, Entry, Head, canonical, sha256_hex
 from app.records.fold import DAY_KINDS, DoesNotFit, changes_line, fold_line, fold_turn
-from app.records.loading import lines_digest
-from app.records.rows import entry_from_row, state_to_row
+from app.records.loading import rows_digest
+from app.records.rows import entry_from_row, line_from_row, state_to_row
+from app.records.signed_heads import SignaturesFollowed, SignedHead, all_signed
 from app.rules.faults import NotFound
 from app.rules.line import Line, LineState, state_as_printed
 from app.rules.moment import DayState
@@ -55,16 +59,36 @@ class _Fault(Exception):
         self.entry = entry
 
 
-def verify(connection: Connection, progress: Progress | None = None) -> Verification:
-    """Check the whole record behind `connection`, from the first entry on."""
+def verify(
+    connection: Connection,
+    progress: Progress | None = None,
+    beside: SignedHead | None = None,
+) -> Verification:
+    """Check the whole record behind `connection`, from the first entry on.
+
+    `beside` is the head kept outside the record, read before anything of it was.
+    """
     found = Verification()
     try:
-        _verify(connection, found, progress or _say_nothing)
+        with _nothing_collected():
+            _verify(connection, found, progress or _say_nothing, beside)
     except _Fault as fault:
         found.fault, found.entry = str(fault), fault.entry
     except DBAPIError as error:
         found.fault = damage(error)
     return found
+
+
+@contextmanager
+def _nothing_collected() -> Iterator[None]:
+    """What is read is kept to the end: looking at it over and over takes a third of the time."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
 
 
 def damage(error: DBAPIError) -> str:
@@ -89,19 +113,31 @@ class _Refolded:
         self.versions[line.line_id] = 0
 
 
-def _verify(connection: Connection, found: Verification, progress: Progress) -> None:
+def _verify(
+    connection: Connection, found: Verification, progress: Progress, beside: SignedHead | None
+) -> None:
     folded = _Refolded()
+    signed = SignaturesFollowed(all_signed(connection), beside)
+    drawings = _Drawings(connection)
     total = connection.execute(select(func.count()).select_from(queries.day_log)).scalar_one()
     for entry in _checked_entries(connection, found):
         if entry.seq == 1:
             _check_loaded(connection, entry, folded)
         else:
             _fold(connection, folded, entry)
-        _check_drawing(connection, entry)
+        _check_drawing(drawings, entry)
         _check_details(connection, entry)
+        _must_not(signed.fault_at(entry), entry.seq)
         progress(entry.seq, total)
+    if found.head.seq:
+        _must_not(signed.fault_at_end(found.head))
     _check_derived(connection, folded)
     found.lines = len(folded.states)
+
+
+def _must_not(fault: str | None, entry: int | None = None) -> None:
+    if fault:
+        raise _Fault(fault, entry)
 
 
 def _checked_entries(connection: Connection, found: Verification) -> Iterator[Entry]:
@@ -133,13 +169,7 @@ def _check_loaded(connection: Connection, entry: Entry, folded: _Refolded) -> No
     """Lines, people elsewhere and setting are the ones entry 1 speaks of."""
     if entry.kind != "package.loaded":
         raise _Fault("entry 1 is not package.loaded", 1)
-    try:
-        added = queries.ids_of_added_lines(connection)
-        lines = [line for line in queries.all_lines(connection) if line.line_id not in added]
-    except (ValueError, TypeError, KeyError) as error:
-        raise _Fault(f"a printed line cannot be read: {_short(error)}") from error
-    if lines_digest(lines) != entry.body["lines_sha256"]:
-        raise _Fault("the printed lines are not those that entry 1 loaded")
+    lines = _printed_lines(connection, entry.body["lines_sha256"])
     people = elsewhere.all_people(connection)
     if elsewhere.elsewhere_digest(people) != entry.body["elsewhere_sha256"]:
         raise _Fault("the people of other precincts are not those that entry 1 loaded")
@@ -148,6 +178,24 @@ def _check_loaded(connection: Connection, entry: Entry, folded: _Refolded) -> No
         raise _Fault("the setting is not the one that entry 1 loaded")
     for line in lines:
         folded.start(line)
+
+
+def _printed_lines(connection: Connection, expected: str) -> list[Line]:
+    """The lines that are not added ones, if their rows have this digest.
+
+    It is taken over the rows as they stand: what is stored is what was hashed.
+    """
+    added = queries.ids_of_added_lines(connection)
+    stored = connection.execute(select(queries.lines).order_by(queries.lines.c.line_id))
+    rows = [dict(row) for row in stored.mappings() if row["line_id"] not in added]
+    try:
+        lines = [line_from_row(row) for row in rows]
+        digest = rows_digest(rows)
+    except (ValueError, TypeError, KeyError) as error:
+        raise _Fault(f"a printed line cannot be read: {_short(error)}") from error
+    if digest != expected:
+        raise _Fault("the printed lines are not those that entry 1 loaded")
+    return lines
 
 
 def _fold(connection: Connection, folded: _Refolded, entry: Entry) -> None:
@@ -174,11 +222,26 @@ def _fold(connection: Connection, folded: _Refolded, entry: Entry) -> None:
         raise _Fault(f"entry {entry.seq} cannot follow: {_short(error)}", entry.seq) from error
 
 
-def _check_drawing(connection: Connection, entry: Entry) -> None:
+class _Drawings:
+    """The drawings beside the log, read once in its order: a query for each takes longer."""
+
+    def __init__(self, connection: Connection) -> None:
+        drawing = queries.drawing
+        self._rows = iter(connection.execute(select(drawing).order_by(drawing.c.seq)))
+        self._row = next(self._rows, None)
+
+    def of(self, seq: int) -> str | None:
+        """The drawing of an entry; entries come in order."""
+        while self._row is not None and self._row.seq < seq:
+            self._row = next(self._rows, None)
+        return str(self._row.strokes) if self._row is not None and self._row.seq == seq else None
+
+
+def _check_drawing(drawings: _Drawings, entry: Entry) -> None:
     digest = entry.body.get("strokes_sha256")
     if digest is None:
         return
-    strokes = queries.strokes(connection, entry.seq)
+    strokes = drawings.of(entry.seq)
     if strokes is None or sha256_hex(strokes.encode()) != digest:
         raise _Fault(f"the drawing of entry {entry.seq} is not the one it speaks of", entry.seq)
 
@@ -193,13 +256,27 @@ def _check_details(connection: Connection, entry: Entry) -> None:
         raise _Fault(f"the {what} of entry {entry.seq} is not what it speaks of", entry.seq)
 
 
+class _AsPrinted:
+    """The rows of lines on which nothing has happened: thousands, and few that differ."""
+
+    def __init__(self) -> None:
+        self._rows: dict[LineState, dict[str, object]] = {}
+
+    def __call__(self, line_id: str, state: LineState) -> dict[str, object]:
+        if state not in self._rows:
+            self._rows[state] = state_to_row("", state, 0)
+        return {**self._rows[state], "line_id": line_id}
+
+
 def _check_derived(connection: Connection, folded: _Refolded) -> None:
     stored = connection.execute(select(queries.line_states)).mappings()
     rows = {row["line_id"]: dict(row) for row in stored}
     if rows.keys() != folded.states.keys():
         raise _Fault("the derived states are not those of the lines in the log")
+    as_printed = _AsPrinted()
     for line_id, state in folded.states.items():
-        expected = state_to_row(line_id, state, folded.versions[line_id])
+        version = folded.versions[line_id]
+        expected = state_to_row(line_id, state, version) if version else as_printed(line_id, state)
         if rows[line_id] != expected:
             raise _Fault(f"the state kept for line {line_id} is not what the log says")
     _check_look_alikes(connection, folded)

@@ -28,6 +28,9 @@ class Need(StrEnum):
     READINGS_OFF = "readings-off"
     PAPER_HOURS_OPEN = "paper-hours-open"
     STATION_QUIET = "station-quiet"
+    REFUSED_AT_THE_DOOR = "refused-at-the-door"
+    COPY_FAILING = "copy-failing"
+    DISK_NEARLY_FULL = "disk-nearly-full"
 
 
 @dataclass(frozen=True, slots=True)

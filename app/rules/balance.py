@@ -144,15 +144,23 @@ class ButtonBalance:
 
 @dataclass(frozen=True, slots=True)
 class ListBalance:
+    """`reason`: why the two differ, as the lead wrote it when the list on paper was finished."""
+
     list_seq: int
     name: str
     list_kind: str
     printed_total: int
     count: int
+    reason: str = ""
 
     @property
     def difference(self) -> int:
         return self.count - self.printed_total
+
+    @property
+    def is_open(self) -> bool:
+        """Whether the two differ and nobody has said why."""
+        return bool(self.difference) and not self.reason
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,7 +196,7 @@ class Balance:
     @property
     def balances(self) -> bool:
         """Whether the day can be closed without a word: nothing missing, nothing differs."""
-        lists_differ = any(one.difference for one in self.lists)
+        lists_differ = any(one.is_open for one in self.lists)
         buttons_differ = any(one.difference for one in self.by_button or ())
         return not (self.missing or self.so_far or lists_differ or buttons_differ)
 
@@ -262,7 +270,7 @@ def _machines(facts: DayFacts, setting: Setting) -> Iterable[MachineBalance]:
 
 
 def _list_balance(one: ListTotal) -> ListBalance:
-    return ListBalance(one.seq, one.name, one.list_kind, one.total, one.count)
+    return ListBalance(one.seq, one.name, one.list_kind, one.total, one.count, one.reason)
 
 
 def _by_button(

@@ -19,8 +19,8 @@ from app.rules.moment import DayState
 from app.rules.setting import Election
 
 # signed: the signature stands on the line. duplicate: the line was signed already. waits: the
-# person is on no line.
-Effect = Literal["signed", "duplicate", "waits"]
+# person is on no line. no_line: the lead wrote why it stays without one.
+Effect = Literal["signed", "duplicate", "waits", "no_line"]
 WhyNot = Literal["future", "before-opening", "after-closing"]
 
 # Without these a row cannot be meant for the line, or there is no day yet: never keyed anyway.
@@ -46,16 +46,17 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Tally:
-    """keyed = signed + duplicates + waiting + undone."""
+    """keyed = signed + duplicates + waiting + no_line + undone."""
 
     signed: int = 0
     duplicates: int = 0
     waiting: int = 0
     undone: int = 0
+    no_line: int = 0
 
     @property
     def standing(self) -> int:
-        return self.signed + self.duplicates + self.waiting
+        return self.signed + self.duplicates + self.waiting + self.no_line
 
     @property
     def keyed(self) -> int:
@@ -64,7 +65,13 @@ class Tally:
 
 def tally(rows: Iterable[Row]) -> Tally:
     counted = Counter("undone" if row.is_undone else row.effect for row in rows)
-    return Tally(counted["signed"], counted["duplicate"], counted["waits"], counted["undone"])
+    return Tally(
+        counted["signed"],
+        counted["duplicate"],
+        counted["waits"],
+        counted["undone"],
+        counted["no_line"],
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -88,6 +88,7 @@ class ListTotal:
     twice: int = 0
     open: int = 0
     finished: datetime | None = None
+    reason: str = ""
 
     @property
     def count(self) -> int:

@@ -158,7 +158,8 @@ def _row_undone(facts: DayFacts, entry: Logged, _at: datetime) -> None:
 
 
 def _list_finished(facts: DayFacts, entry: Logged, at: datetime) -> None:
-    facts.lists[entry.body["list_seq"]].finished = at
+    of = facts.lists[entry.body["list_seq"]]
+    of.finished, of.reason = at, entry.body.get("reason", "")
 
 
 def _reading(facts: DayFacts, entry: Logged, at: datetime) -> None:
@@ -199,7 +200,7 @@ def _paper_finished(facts: DayFacts, entry: Logged, at: datetime) -> None:
     for one in facts.paper:
         if one.seq == entry.body["begun_seq"]:
             body = entry.body
-            unsigned = body["duplicates"] + body.get("waiting", 0)
+            unsigned = body["duplicates"] + body.get("waiting", 0) + body.get("no_line", 0)
             one.finished, one.lines = at, body["lines"] - unsigned
 
 

@@ -30,6 +30,7 @@ DAY_SENTENCES: Mapping[str, str] = {
     "opened-before-ready": "The polls were opened before every required check was made.",
     "closed-with-difference": "The polls were closed although the counts do not agree.",
     "paper-newer": "The printed register shows entries that this record does not have.",
+    "paper-on-no-line": "The voter signed on paper, and is on no line here.",
     "steps-not-on-paper": "The paper does not show a step that comes before signing.",
     # what a signature on paper contradicts
     "paper-and-signed": "The voter signed on paper, and the line is signed already.",

@@ -6,6 +6,12 @@
     ├── NotAllowed          the signed-on worker's role may not do this
     ├── WrongPin            initials and PIN do not belong together
     ├── PinLocked           too many wrong PINs for this worker
+    ├── PinWait             a PIN may be tried again, but not yet
+    ├── Covered             the page lies covered until the PIN is typed
+    ├── NotJoined           this browser is no station here
+    ├── JoinCodeWrong       the code does not let a station in
+    ├── TooMany             more was asked in a short time than any table needs
+    ├── CannotListen        the address to serve at cannot be had
     ├── TokenMissing        a write came without the token that makes it safe to repeat
     ├── TokenReused         the same token came with a different action
     ├── BadRequest          what was sent cannot be read as what is asked for
@@ -15,6 +21,11 @@
     ├── AlreadyThere        what is to be added is there already
     ├── HandOverFailed      the bundle of the day could not be made or written
     ├── StorageRefused      the storage cannot be trusted with the record
+    ├── CopyRefused         the folder named for a copy is no place for one
+    ├── RecordBehindCarbon  the carbon holds more than the record: an older record was put back
+    ├── CannotFollow        there is no laptop to follow, or another in its place
+    ├── ReadOnlyStandby     this laptop follows another one: nothing is recorded here
+    ├── NewerRecordElsewhere another laptop took over: nothing is recorded here any more
     └── OutcomeUnknown      the disk failed while writing: neither yes nor no
 
 A fault carries a stable code and the facts of the case; `api` alone turns codes
@@ -55,6 +66,30 @@ class PinLocked(TablebookFault):
     code = "pin-locked"
 
 
+class PinWait(TablebookFault):
+    code = "pin-wait"
+
+
+class Covered(TablebookFault):
+    code = "covered"
+
+
+class NotJoined(TablebookFault):
+    code = "not-joined"
+
+
+class JoinCodeWrong(TablebookFault):
+    code = "join-code-wrong"
+
+
+class TooMany(TablebookFault):
+    code = "too-many"
+
+
+class CannotListen(TablebookFault):
+    code = "cannot-listen"
+
+
 class TokenMissing(TablebookFault):
     code = "token-missing"
 
@@ -89,6 +124,26 @@ class HandOverFailed(TablebookFault):
 
 class StorageRefused(TablebookFault):
     code = "storage-refused"
+
+
+class CopyRefused(TablebookFault):
+    code = "copy-refused"
+
+
+class RecordBehindCarbon(TablebookFault):
+    code = "record-behind-carbon"
+
+
+class CannotFollow(TablebookFault):
+    code = "cannot-follow"
+
+
+class ReadOnlyStandby(TablebookFault):
+    code = "read-only-standby"
+
+
+class NewerRecordElsewhere(TablebookFault):
+    code = "newer-record-elsewhere"
 
 
 class OutcomeUnknown(TablebookFault):

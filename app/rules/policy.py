@@ -52,6 +52,8 @@ class Policy:
     reconcile_ballots_by_button: whether the machines' counts are compared for each ballot.
     idle_lock_minutes: after how long without a key or a touch a station covers its page and asks
         for the PIN; 0, never.
+    passphrase_officers: how many officers type what opens an encrypted record: 1 a passphrase,
+        2 a part each.
     voter_affirmation: what a voter signs, in one sentence, as the voter's window shows it; its
         wording is for local law.
     caution: shown wherever somebody may be refused or redirected.
@@ -82,5 +84,6 @@ class Policy:
     electioneering_distance_feet: int = 0
     reconcile_ballots_by_button: bool = False
     idle_lock_minutes: int = 5
+    passphrase_officers: int = 1
     voter_affirmation: str = "I am the person named here, and I have not voted in this election."
     caution: str = "Local law and the registrar decide. Nobody is sent away without an answer."

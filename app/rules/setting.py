@@ -69,7 +69,11 @@ class ChecklistItem:
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """Everything `election.toml` says."""
+    """Everything `election.toml` says.
+
+    `is_practice`: of a practice day, where nothing counts. No package can say so; entry 1 has the
+    digest of it with the rest, so that it can never be taken off a record.
+    """
 
     election: Election
     precinct: Precinct
@@ -79,6 +83,7 @@ class Setting:
     ballots: tuple[Ballot, ...] = ()
     machines: tuple[Machine, ...] = ()
     checklist: tuple[ChecklistItem, ...] = ()
+    is_practice: bool = False
 
     @property
     def ballot_buttons(self) -> tuple[int, ...]:

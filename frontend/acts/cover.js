@@ -18,5 +18,12 @@ export function coverActs(desk) {
     desk.askDayAnew();
   }
 
-  return { effects: { 'uncover-asked': uncover } };
+  /** What was asked meanwhile was not answered. */
+  function lookAgain() {
+    const { sheet } = desk.state;
+    if (sheet) desk.loadLine(sheet.lineId);
+    desk.send({ type: 'asked-again' });
+  }
+
+  return { effects: { 'uncover-asked': uncover, uncovered: lookAgain } };
 }

@@ -14,6 +14,7 @@ export function dayActs(desk) {
   let asked = 0;
   let taken = 0;
   let stopListening = null;
+  let isCovering = false;
 
   async function askDay() {
     askedAt = desk.now();
@@ -75,6 +76,15 @@ export function dayActs(desk) {
   function keepCovered(before) {
     const { state } = desk;
     if (isCovered(before) !== isCovered(state)) desk.keepCovered(isCovered(state));
+    // A record that is on its way is the worker's own, and goes first.
+    if (isCovered(state) && !state.day.is_covered && !state.pending && !isCovering) coverAtServer();
+  }
+
+  /** What lies beneath is answered to nobody who has only the cookie. */
+  async function coverAtServer() {
+    isCovering = true;
+    if (await desk.heard(desk.post('/cover', {}))) await askDay();
+    isCovering = false;
   }
 
   async function signOff() {

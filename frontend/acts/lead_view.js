@@ -1,6 +1,7 @@
 /** What needs the lead, asked for as long as one is signed on; the turnout while it is in sight. */
 
 import { isLead } from '../logic/day.js';
+import { isCovered } from '../logic/lock.js';
 
 // A quiet station makes no event: it is found by asking.
 const EVERY_MS = 30_000;
@@ -53,7 +54,7 @@ export function leadViewActs(desk) {
   return {
     follow() {
       const { view, day, connection } = desk.state;
-      if (view !== 'table' || !isLead(desk.state)) return;
+      if (view !== 'table' || !isLead(desk.state) || isCovered(desk.state)) return;
       if (day.worker.worker_id !== askedFor && !isAsking) atOnce();
       if (!isAsking && connection.isReachable && isDue()) ask();
     },

@@ -54,32 +54,46 @@ const missing = (balance, state, say, send) =>
     h(
       'div',
       { class: 'buttons upright' },
-      balance.missing.map(({ what, name }) =>
-        button(
-          what === 'machine' ? say('moment.close', { serial: name }) : say(`count.${name}`),
-          (event) =>
-            send({
-              type: 'work-form-opened',
-              ...(what === 'machine' ? { kind: 'reading', serial: name, moment: 'close' } : { kind: 'count', what: name }),
-              at: event.timeStamp,
-            }),
-          { key: name, isBusy: state.day.phase === 'not_open' },
-        ),
-      ),
+      balance.missing.map((each) => (each.what === 'paper' ? paperHour(each.name, say, send) : countIt(each, state, say, send))),
     ),
   );
+
+const countIt = ({ what, name }, { day }, say, send) =>
+  button(
+    what === 'machine' ? say('moment.close', { serial: name }) : say(`count.${name}`),
+    (event) =>
+      send({
+        type: 'work-form-opened',
+        ...(what === 'machine' ? { kind: 'reading', serial: name, moment: 'close' } : { kind: 'count', what: name }),
+        at: event.timeStamp,
+      }),
+    { key: name, isBusy: day.phase === 'not_open' },
+  );
+
+/** What was signed on paper is keyed on its own screen. */
+const paperHour = (time, say, send) =>
+  button(say('balance.paper-hour', { time }), (event) => send({ type: 'paper-hours-opened', at: event.timeStamp }), { key: `paper-${time}` });
 
 const provisional = ({ provisional: { recorded, withdrawn, apart } }, say) =>
   h('p', { class: 'apart', key: 'provisional' }, h('strong', null, say('balance.apart', { n: apart })), withdrawn > 0 && ` ${say('balance.apart-of', { recorded, withdrawn })}`);
 
-function missingWords({ what, name }, say) {
-  if (what === 'machine') return name;
-  return what === 'paper' ? say('balance.paper-hour', { time: name }) : say(`count.${name}`);
+function uncountedWords({ what, name }, say) {
+  if (what === 'paper') return say('balance.paper-hour', { time: name });
+  return say('balance.uncounted', { name: what === 'machine' ? name : say(`count.${name}`) });
 }
 
-const standingWords = (balance, say) => say(`balance.${standingOf(balance)}`, { n: Math.abs(balance.difference ?? 0) });
+/** Where ballots on paper are counted no machine is spoken of. */
+function standingWords(balance, say) {
+  const key = `balance.${standingOf(balance)}`;
+  const ofBallots = `${key}-ballots`;
+  const isOfBallots = balance.counted_by !== 'machines' && say.has(ofBallots);
+  return say(isOfBallots ? ofBallots : key, { n: Math.abs(balance.difference ?? 0) });
+}
 
-const NEXT = { balances: 'may-close', missing: 'count-first' };
+const NEXT = {
+  machines: { balances: 'may-close', missing: 'count-first' },
+  paper_ballots: { balances: 'may-close', missing: 'count-ballots-first' },
+};
 
 /** Nothing is due: how the day stands, and once it is closed the paper of it. */
 const standsNow = (state, say, send) =>
@@ -102,13 +116,13 @@ function turns(balance, state, say, send) {
   const { balances, missing: uncounted } = balance;
   const due = turnsNow(state.day).filter((turn) => turn !== 'open');
   if (!isLead(state) || !due.length) return standsNow(state, say, send);
-  const lacks = balances ? [] : [standingWords(balance, say), ...uncounted.map((each) => say('balance.uncounted', { name: missingWords(each, say) }))];
+  const lacks = balances ? [] : [standingWords(balance, say), ...uncounted.map((each) => uncountedWords(each, say))];
   const open = (turn) => () => send({ type: 'dialog-opened', kind: 'day', turn, isOverWork: true, lacks: turn === 'close' ? lacks : [] });
   const last = due.at(-1);
   return h(
     'div',
     { class: 'turns', key: 'turns' },
-    h('p', { class: 'next' }, say(due.length > 1 ? 'balance.first-cut-off' : `balance.${NEXT[standingOf(balance)] ?? 'look-first'}`)),
+    h('p', { class: 'next' }, say(due.length > 1 ? 'balance.first-cut-off' : `balance.${NEXT[balance.counted_by][standingOf(balance)] ?? 'look-first'}`)),
     h(
       'div',
       { class: 'buttons' },
@@ -173,7 +187,7 @@ const lists = ({ marks }, say) =>
   ruled(
     say('balance.lists-title'),
     ['list', 'printed-total', 'count', 'difference'].map((column) => say(`work-column.${column}`)),
-    marks.map((each) => [`${each.name} (${say(`list-kind.${each.list_kind}`)})`, String(each.printed_total), String(each.count), delta(each.difference)]),
+    marks.map((each) => [`${each.name} (${say(`list-kind.${each.list_kind}`)})`, String(each.printed_total), String(each.count), [delta(each.difference), each.reason].filter(Boolean).join(' · ')]),
   );
 
 /** Ballots on paper: what is counted, and counting it. */

@@ -6,7 +6,7 @@ import { h } from './paint.js';
 import { workAsk } from './work_parts.js';
 
 // In the order in which a lead needs them on a day.
-const PAPERS = ['register', 'affidavit-form', 'opening', 'closing', 'register-now', 'supplemental', 'affidavits', 'assistance', 'provisional', 'irregularities'];
+const PAPERS = ['register', 'affidavit-form', 'opening', 'closing', 'register-now', 'supplemental', 'affidavits', 'assistance', 'provisional', 'irregularities', 'log-head'];
 
 export function dayPapersScreen(state, say, send) {
   const { day, language } = state;

@@ -49,9 +49,11 @@ function content(state, say, send) {
   return SCREENS[screen](state, say, send);
 }
 
+const OWN_WORDS = { 'paper-missing': 'work.no-paper', 'hand-over-failed': 'hand-over.failed' };
+
 const problem = (told, say) =>
-  told?.code === 'paper-missing'
-    ? h('p', { class: 'problem', key: 'problem', role: 'alert' }, say('work.no-paper'))
+  OWN_WORDS[told?.code]
+    ? h('p', { class: 'problem', key: 'problem', role: 'alert' }, say(OWN_WORDS[told.code]))
     : problemBox(say, told, { isKept: false });
 
 const screens = (state, say, send) =>

@@ -1,6 +1,6 @@
 /** The head of the page: which place and election, who is at which station, and the running strip. */
 
-import { isLead } from '../logic/day.js';
+import { copyFails, isLead } from '../logic/day.js';
 import { mayBring, mayKey, waiting } from '../logic/late_state.js';
 import { dateWords } from '../logic/wording.js';
 import { button } from './controls.js';
@@ -84,8 +84,8 @@ function badge(state, say) {
 }
 
 /** An irregularity is about the open line, if one is in sight. */
-export function writeUpEvent({ sheet, now, late, lists, dayWork }) {
-  const open = now || late || lists || dayWork ? null : sheet;
+export function writeUpEvent({ sheet, now, late, lists, dayWork, paperHours }) {
+  const open = now || late || lists || dayWork || paperHours ? null : sheet;
   return { type: 'dialog-opened', kind: 'irregularity', lineId: open?.lineId ?? null, name: open?.name ?? '' };
 }
 
@@ -114,12 +114,15 @@ function standing(state, say) {
     return ['alarm', say(pending ? 'strip.unreachable-pending' : 'strip.unreachable'), told];
   }
   if (pending?.isWaiting) return ['alarm', say('strip.waiting'), told];
-  if (notice) return [BAD_NEWS.has(notice.key) ? 'alarm' : 'loud', told];
-  if (!day?.worker) return ['', say('strip.connected')];
+  if (day?.refusal) return ['alarm', say(`strip.${day.refusal}`)];
+  const copy = copyFails(day) && say('strip.copy-failing');
+  if (notice) return [BAD_NEWS.has(notice.key) ? 'alarm' : 'loud', told, copy];
+  if (!day?.worker) return [copy ? 'loud' : '', copy, say('strip.connected')];
   const isToday = day.is_election_date !== false;
   const date = dateWords(day.election.date, say.language, 'medium');
   return [
-    day.phase === 'open' && isToday && !day.extended ? '' : 'loud',
+    day.phase === 'open' && isToday && !day.extended && !copy ? '' : 'loud',
+    copy,
     !isToday && say('strip.other-day', { date }),
     phaseWords(state, say),
     day.extended && extendedWords(day, say),

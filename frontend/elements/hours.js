@@ -50,6 +50,7 @@ function dayWorks(state, say, send) {
     screens.map((screen) =>
       button(say(`day-work.${screen}`), (event) => send({ type: 'work-opened', screen, at: event.timeStamp }), { key: screen }),
     ),
+    button(say('day-work.paper-hours'), (event) => send({ type: 'paper-hours-opened', at: event.timeStamp }), { key: 'paper-hours' }),
   );
 }
 

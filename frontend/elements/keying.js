@@ -143,7 +143,7 @@ function shown(state, say) {
 }
 
 /** What stands on the line already, told before it is marked and not after. */
-function standsAlready(standing, { day }, say) {
+export function standsAlready(standing, { day }, say) {
   const words = (what, act, more = {}) => onLineWords({ what, ...act, ...more }, say, day.election.time_zone);
   return [
     standing.signature && words('signed', standing.signature),

@@ -13,6 +13,12 @@ const KINDS = ['voter', 'ballot', 'machine', 'seal', 'list', 'observer', 'electi
 
 const who = (name) => name && h('p', { key: 'who' }, h('strong', null, name));
 
+/** How far they must keep off, where the package says it; else whom to ask. */
+function distanceWords({ policy, registrar }, say) {
+  const feet = policy.electioneering_distance_feet;
+  return feet ? say('irregular.distance', { feet, ...registrar }) : say('irregular.distance-unsaid', registrar);
+}
+
 /** From anywhere: which kind, what happened, and Enter; who was told can wait. */
 export function irregularity(state, say, send) {
   const { dialog: open } = state;
@@ -31,6 +37,7 @@ export function irregularity(state, say, send) {
         },
         (value) => send({ type: 'dialog-typed', field: 'why', text: value }),
       ),
+      open.why === 'electioneering' && h('p', { key: 'distance' }, distanceWords(state.day, say)),
       open.why === 'machine' && dialogField(state, say, send, { name: 'machine', label: say('irregular.which-machine'), most: 64 }),
       dialogField(state, say, send, { name: 'text', label: say('irregular.what') }),
       dialogField(state, say, send, { name: 'told', label: say('irregular.who-told') }),

@@ -52,6 +52,7 @@ export function onLineWords(fact, say, zone) {
 
 /** What the list, or the call, says about it. */
 export function onListWords(fact, say) {
+  if (fact.kind === 'paper') return say('on-list.paper', { ...fact, page: String(fact.page), order: String(fact.order) });
   const facts = { ...fact, mark: markWords(KIND_OF_LIST[fact.kind] ?? fact.kind, say), source: sourceWords(fact.source, say) };
   if (fact.kind === 'removals' || fact.kind === 'removed') return say('on-list.removals', facts);
   return say(fact.kind === 'supplemental' ? 'on-list.supplemental' : 'on-list.mark', facts);

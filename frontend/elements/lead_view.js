@@ -16,6 +16,7 @@ export function leadView(state, say, send) {
       { class: 'now-top', key: 'top' },
       button(say('now.back'), () => send({ type: 'now-left' }), { look: 'quiet', 'aria-keyshortcuts': 'Escape' }),
       h('h2', { id: 'now-title', tabindex: '-1', 'data-focus': 'now' }, say('now.title')),
+      button(say('now.stations'), () => send({ type: 'stations-opened' }), { look: 'quiet', key: 'stations' }),
     ),
     problemBox(say, state.now.problem, { isKept: false }),
     h(
@@ -24,6 +25,19 @@ export function leadView(state, say, send) {
       h('div', { class: 'needs-list', key: 'needs' }, needs(state, say, send)),
       turnout(state, say, send),
     ),
+    howKept(state, say),
+  );
+}
+
+/** Whether somebody who takes the laptop can read the record, and where its log ends. */
+function howKept({ day: { encrypted }, now: { turnout: asked } }, say) {
+  const head = asked?.head;
+  const kept = encrypted === null ? 'elsewhere' : encrypted ? 'encrypted' : 'in-clear';
+  return h(
+    'div',
+    { class: 'how-kept', key: 'kept' },
+    h('p', { class: encrypted === false ? 'problem' : 'hint' }, say(`now.${kept}`)),
+    head && h('p', { class: 'hint' }, say('now.head', { seq: head.seq }), ' ', h('code', null, head.hash.match(/.{4}/g).join(' '))),
   );
 }
 

@@ -3,7 +3,8 @@
  *
  * `views` holds what the parts of the page show, each table empty until a part fills it:
  * `layers` by slot of the state, `dialogs` and `confirmations` by kind, `inSheet` by what is
- * filled in there, `shortcuts` by key, `strayKeys` by slot and what stands on the cover.
+ * filled in there, `shortcuts` by key, `strayKeys` by slot, what stands on the cover, and
+ * `asides` beside the table.
  */
 
 import { isLead } from '../logic/day.js';
@@ -22,7 +23,7 @@ import { sheet } from './sheet.js';
 import { signOn } from './sign_on.js';
 import './signature_pad.js';
 
-export const noViews = () => ({ layers: {}, dialogs: {}, confirmations: {}, inSheet: {}, shortcuts: {}, strayKeys: {}, covers: {} });
+export const noViews = () => ({ layers: {}, dialogs: {}, confirmations: {}, inSheet: {}, shortcuts: {}, strayKeys: {}, covers: {}, asides: {} });
 
 const bareCover = ({ connection }, say) =>
   h(
@@ -46,11 +47,16 @@ const painted = { focus: 0, said: 0, row: null };
 export function paintPage(root, page, say, send, views) {
   const state = page();
   document.documentElement.lang = state.language;
-  paint(root, VIEWS[isCovered(state) ? 'covered' : state.view](state, say, send, page, views));
+  const shown = VIEWS[isCovered(state) ? 'covered' : state.view](state, say, send, page, views);
+  paint(root, state.day?.practice ? [practiceBand(say), ...shown] : shown);
   keepRowInSight(root, state);
   tell(state, say);
   placeFocus(root, state);
 }
+
+/** On every screen, before its part has come and where that cannot be had. */
+const practiceBand = (say) =>
+  h('aside', { class: 'practice-band', key: 'practice-band' }, h('p', null, say('practice.band')));
 
 const VIEWS = {
   waiting: (state, say) => [
@@ -69,10 +75,11 @@ const VIEWS = {
   table: (state, say, send, page, views) => [
     header(state, say, send),
     strip(state, say),
+    Object.values(views.asides).map((aside) => aside(state, say, send)),
     h('main', { class: 'table', key: 'table' }, middle(state, say, send, page, views)),
     state.dialog && dialog(state, say, send, views.dialogs),
     isWarned(state) && warning(say),
-  ].filter(Boolean),
+  ].flat().filter(Boolean),
 };
 
 /** One thing at a time: on the way and over the lists nothing is typed into the box. */

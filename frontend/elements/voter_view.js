@@ -12,6 +12,14 @@ const button = (words, press, { look = 'plain', isBusy = false, ...rest }) =>
 
 export const voterView = (shown, send) => (shown.what === 'line' ? line(shown, send) : nobody(shown));
 
+/** Over everything, in every language, whoever is shown. */
+export const practiceBand = (practice) =>
+  h(
+    'aside',
+    { class: 'practice-band', key: 'practice-band' },
+    practice.map(({ language, words }) => h('p', { key: language, lang: language }, words)),
+  );
+
 const nobody = ({ waiting }) =>
   h(
     'main',

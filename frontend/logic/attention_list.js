@@ -20,10 +20,20 @@ const KNOWN = new Set([
   'readings-off',
   'paper-hours-open',
   'station-quiet',
+  'refused-at-the-door',
+  'copy-failing',
+  'disk-nearly-full',
 ]);
 
 /** The sentence of an item: a kind that this page does not know gets the general one. */
-export const needKey = ({ kind }) => `attention.${KNOWN.has(kind) ? kind : 'other'}`;
+export function needKey({ kind, facts }) {
+  if (kind === 'copy-failing' && facts.which === 'standby') return 'copy.standby';
+  if (kind === 'copy-failing' && WHY.has(facts.why)) return `copy.${facts.why}`;
+  return `attention.${KNOWN.has(kind) ? kind : 'other'}`;
+}
+
+// What is to be done about a copy depends on why it is not written.
+const WHY = new Set(['gone', 'full', 'read-only', 'slow', 'refused']);
 
 /** The facts of its sentence; `n` chooses between one and several. */
 export function needFacts({ kind, facts }) {
@@ -37,7 +47,9 @@ export function needFacts({ kind, facts }) {
 const OPENS = {
   'codes-locked': () => ({ type: 'dialog-opened', kind: 'unlock-codes' }),
   'helper-over-limit': () => ({ type: 'lists-opened' }),
+  'refused-at-the-door': () => ({ type: 'stations-opened' }),
   'readings-off': (_, at) => ({ type: 'work-opened', screen: 'machines', at }),
+  'paper-hours-open': (_, at) => ({ type: 'paper-hours-opened', at }),
   'irregularity-open': ({ irregularity_seq: seq }, at) => irregularity(seq, at),
 };
 

@@ -14,12 +14,14 @@ const emptyTable = (state) => ({
   search: { ...emptySearch(), asked: state.search.asked + 1, answered: state.search.asked + 1 },
   sheet: null,
   now: null,
+  stations: null,
   needs: null,
   voter: null,
   way: null,
   lists: null,
   late: null,
   dayWork: null,
+  paperHours: null,
   confirmation: null,
   notice: null,
   dialog: null,
@@ -30,12 +32,21 @@ const emptyTable = (state) => ({
 /** The day as the server tells it. A page without a worker shows the sign-on view. */
 function dayCame(state, { day }) {
   if (JSON.stringify(day) === JSON.stringify(state.day) && !state.dayProblem) return state;
-  const next = { ...state, day, dayProblem: null, station: day.station ?? state.station };
+  const next = copyTold({ ...state, day, dayProblem: null, station: day.station ?? state.station }, state.day);
   if (day.worker && state.view !== 'table') return focusOn({ ...next, view: 'table' }, 'box');
   if (!day.worker && state.view === 'table') return sessionEnded(next);
   if (day.worker) return next;
   const isNew = state.view !== 'sign-on';
   return isNew ? focusOn({ ...next, view: 'sign-on' }, 'initials') : next;
+}
+
+export const copyFails = (day) => Boolean(day?.copies?.some((copy) => copy.state !== 'in-step'));
+
+/** That the second copy is not written any more, or is again, is said once. */
+function copyTold(state, before) {
+  if (!before || copyFails(before) === copyFails(state.day)) return state;
+  if (copyFails(state.day)) return announce(state, 'strip.copy-failing', {}, true);
+  return announce({ ...state, notice: { key: 'strip.copy-back', facts: {} } }, 'strip.copy-back');
 }
 
 const dayFailed = (state, { problem }) => ({ ...state, dayProblem: problem });

@@ -54,7 +54,7 @@ function went(state, { screen, at }) {
 }
 
 const opened = (state, { screen = 'opening', at }) =>
-  went({ ...state, confirmation: null, notice: null, now: null, lists: null, dialog: null, dayWork: fresh(at) }, { screen, at });
+  went({ ...state, confirmation: null, notice: null, now: null, lists: null, dialog: null, paperHours: null, dayWork: fresh(at) }, { screen, at });
 
 function left(state, _, { layers }) {
   const next = { ...state, dayWork: null };

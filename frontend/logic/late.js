@@ -39,9 +39,9 @@ const fresh = (at) => ({
 /** What is half written stays until its worker says that it may go. */
 function opened(state, { at, screen = 'overview', seq = null }) {
   const { now, late } = state;
-  if (late && hasDraft(late)) return askedLeaving({ ...state, now: null, lists: null, dayWork: null }, at);
+  if (late && hasDraft(late)) return askedLeaving({ ...state, now: null, lists: null, dayWork: null, paperHours: null }, at);
   const begun = { ...fresh(at), over: now, seq };
-  const cleared = { ...state, confirmation: null, notice: null, lists: null, now: null, dayWork: null, late: begun };
+  const cleared = { ...state, confirmation: null, notice: null, lists: null, now: null, dayWork: null, paperHours: null, late: begun };
   return went(cleared, { screen, at });
 }
 

@@ -11,7 +11,7 @@
 import { focusOn } from './attention.js';
 
 // The slots of the state that hold a layer, uppermost first. Null until its part is here.
-const SLOTS = ['now', 'lists', 'dayWork', 'late', 'way'];
+const SLOTS = ['now', 'stations', 'lists', 'paperHours', 'dayWork', 'late', 'way'];
 
 export const openSlots = (state) => SLOTS.filter((slot) => state[slot]);
 

@@ -36,6 +36,10 @@ export function idled(state, { at }) {
 const covered = (state) =>
   unsaid({ ...state, lock: freshCover(), sheet: state.sheet && { ...state.sheet, isUncovered: false } });
 
+/** A server that heard nothing of this page for so long answers nothing more: it was asleep. */
+export const asServerCovers = (state) =>
+  state.view === 'table' && state.day.is_covered && !isCovered(state) ? covered(state) : state;
+
 const active = (state, { at }) => ({ ...state, activeAt: at, lock: isWarned(state) ? null : state.lock });
 
 export const lockEvents = { 'worker-active': active };

@@ -10,7 +10,7 @@ import { connectionEvents, unheard } from './connection.js';
 import { dayEvents } from './day.js';
 import { comesTooSoon, keyPressed } from './enter_guard.js';
 import { dialogClosed, escapeEvent, slotOfKeys } from './layers.js';
-import { freshCover, idled, lockEvents } from './lock.js';
+import { asServerCovers, freshCover, idled, lockEvents } from './lock.js';
 import { pendingEvents } from './pending.js';
 import { recordedAtTable } from './recorded.js';
 import { emptySearch, searchEvents } from './search.js';
@@ -28,12 +28,15 @@ export const firstState = ({ language, station, at, wasCovered = false }) => ({
   search: emptySearch(),
   sheet: null,
   now: null,
+  stations: null,
   needs: null,
   voter: null,
   way: null,
   lists: null,
   late: null,
   dayWork: null,
+  paperHours: null,
+  practice: null,
   confirmation: null,
   notice: null,
   dialog: null,
@@ -69,9 +72,10 @@ export const TABLE = {
     ...signOnEvents,
     ...onlyAsked('language-asked', 'sign-off-asked', 'card-completed', 'no-helper', 'slip-asked'),
     'clock-ticked': (state, event) => idled(connectionEvents['clock-ticked'](state, event), event),
+    'day-came': (state, event) => asServerCovers(dayEvents['day-came'](state, event)),
     'dialog-closed': dialogClosed,
     'key-pressed': keyNoted,
-    'look-alike-opened': (state) => ({ ...state, dialog: null, now: null, way: null, late: null, dayWork: null }),
+    'look-alike-opened': (state) => ({ ...state, dialog: null, now: null, way: null, late: null, dayWork: null, paperHours: null }),
   },
   // What acts on the open line: none of these may come from a bounce, a double click or a scan.
   guarded: actOn(
@@ -146,7 +150,7 @@ export const isSameSubject = (before, state) => {
   return subjectOf(before).every((each, place) => each === told[place]);
 };
 
-const subjectOf = ({ view, day, sheet, search, now, way, late, dayWork, lists, dialog, confirmation }) => [
+const subjectOf = ({ view, day, sheet, search, now, way, late, dayWork, paperHours, lists, dialog, confirmation }) => [
   view,
   day?.worker?.worker_id,
   sheet?.lineId,
@@ -154,6 +158,7 @@ const subjectOf = ({ view, day, sheet, search, now, way, late, dayWork, lists, d
   way?.openedAt,
   late?.openedAt,
   dayWork?.openedAt,
+  paperHours?.openedAt,
   Boolean(now),
   Boolean(lists),
   dialog?.kind,

@@ -37,7 +37,7 @@ export const voterLanguage = (state) => state.voter?.language ?? state.language;
  */
 export function shownToVoter(state, sayings) {
   const say = sayings[voterLanguage(state)];
-  if (!say || !isForVoter(state)) return { what: 'nobody', waiting: waitingIn(sayings) };
+  if (!say || !isForVoter(state)) return { what: 'nobody', waiting: waitingIn(sayings), practice: practiceIn(state, sayings) };
   const { line, name, strokes } = state.sheet;
   const { turn, heard, isDone } = state.voter;
   return {
@@ -53,6 +53,7 @@ export function shownToVoter(state, sayings) {
     isDone: isDone && strokes.length > 0,
     isFixed: Boolean(state.pending),
     waiting: waitingIn(sayings),
+    practice: practiceIn(state, sayings),
     words: wordsOf(say),
   };
 }
@@ -60,6 +61,12 @@ export function shownToVoter(state, sayings) {
 /** The calm page of nobody, in every language: it goes along with a line, for when that is gone. */
 const waitingIn = (sayings) =>
   Object.entries(sayings).map(([language, say]) => ({ language, words: say('voter.wait') }));
+
+/** On a practice day: that nothing counts, in every language. Null on a real one. */
+const practiceIn = ({ day }, sayings) =>
+  day?.practice
+    ? Object.entries(sayings).map(([language, say]) => ({ language, words: say('voter.practice') }))
+    : null;
 
 const languagesIn = (sayings) =>
   Object.entries(sayings).map(([language, say]) => ({ language, words: say('voter.own-name') }));

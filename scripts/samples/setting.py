@@ -139,6 +139,7 @@ identification_kinds = [
     "a utility bill, bank statement, pay slip or government paper with name and address",
 ]
 identification_affirmed = true
+electioneering_distance_feet = 75
 first_time_by_mail = "identification"
 inactive = "affirm"
 moved_within = "affirm"

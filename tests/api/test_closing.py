@@ -96,6 +96,23 @@ def test_the_terms_can_be_counted_again_from_the_log_alone(
     assert found["balances"]
 
 
+def test_a_paper_list_that_was_finished_with_a_reason_asks_for_none_at_the_close(
+    here: WholeDay, lead: TestClient
+) -> None:
+    body = {"form": "paper", "kind": "mail_voted", "name": "Envelope 3", "printed_total": 2}
+    started = here.post(lead, "/api/late-lists", body).json()
+    read_all(here, lead, "close", 0, 0)
+    assert balance(lead)["balances"] is False
+    path = f"/api/late-lists/{started['list']['list_id']}/finish"
+    here.post(lead, path, {"reason": "the second page is missing"})
+    found = balance(lead)
+    (marks,) = found["marks"]
+    assert (marks["difference"], marks["reason"]) == (-2, "the second page is missing")
+    assert found["balances"] is True
+    here.post(lead, "/api/day/cut-off")
+    assert here.post(lead, "/api/day/close").status_code == 200
+
+
 def test_a_day_that_balances_closes_without_a_word_and_keeps_its_balance(
     here: WholeDay, lead: TestClient
 ) -> None:

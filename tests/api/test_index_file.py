@@ -12,8 +12,10 @@ from starlette.testclient import TestClient
 
 from app.desk import index_file
 from app.matching.register import Register
+from app.records import encrypting, keyring, unlocking
 from app.rules.policy import Policy
 from app.server import build_app
+from app.trust.passphrases import SlotKind
 from tests.api.conftest import HOST, Precinct
 
 Templates = Callable[[Policy], tuple[Path, Any]]
@@ -113,3 +115,30 @@ def test_a_precinct_keeps_no_file(day: Path, monkeypatch: pytest.MonkeyPatch) ->
     with start(day):
         pass
     assert not file_of(day).exists()
+
+
+def test_beside_an_encrypted_record_the_file_is_sealed_and_taken_as_well(
+    day: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    unlocking.make_slots(day, SlotKind.PASSPHRASE, "first", ["eleven herons wade"])
+    encrypting.encrypt(day)
+    try:
+        with start(day) as client:
+            assert found(client, "quillfeather") == ["Quillfeather, Odette"]
+        content = file_of(day).read_bytes()
+        assert b"roster index" not in content
+        assert b"quillfeather" not in content.lower()
+
+        def unread(*_: object) -> None:
+            raise AssertionError("the lines were read")
+
+        with monkeypatch.context() as without:
+            without.setattr(index_file.queries, "all_lines", unread)
+            with start(day) as client:
+                assert found(client, "quillfeather") == ["Quillfeather, Odette"]
+        file_of(day).write_bytes(content[:-1] + bytes([content[-1] ^ 1]))
+        with start(day) as client:
+            assert found(client, "quillfeather") == ["Quillfeather, Odette"]
+        assert file_of(day).read_bytes() != content
+    finally:
+        keyring.lock(day)

@@ -466,3 +466,126 @@ def test_two_signatures_of_one_order_on_two_pages_are_no_double_entry(
     assert here.post(table, "/api/paper/finish", {"counted": 2}).status_code == 200
     causes = lead.get("/api/reconciliation").json()["causes"]
     assert "keyed-twice" not in [cause["code"] for cause in causes]
+
+
+NETTLEFOLD = {"name": "Ambrose Nettlefold", "time": "14:40", "page": 9, "order": 1}
+
+
+@pytest.fixture
+def waiting(here: Precinct, table: TestClient) -> str:
+    """Row 1 is of somebody on no line; the path that settles it."""
+    here.post(table, "/api/paper/caught-up", NETTLEFOLD)
+    return "/api/paper/rows/1/settle"
+
+
+def test_a_row_that_waits_becomes_a_signature_on_the_line_that_the_lead_names(
+    here: Precinct, lead: TestClient, table: TestClient, waiting: str
+) -> None:
+    body = {"line_id": here.ids["plain"]}
+    assert here.post(table, waiting, body).json()["code"] == "not-allowed"
+    token = here.token()
+    settled = here.post(lead, waiting, body, token)
+    assert settled.status_code == 200, settled.text
+    assert here.post(lead, waiting, body, token).json() == settled.json()
+    row = settled.json()["row"]
+    assert (row["effect"], row["time"], row["page"]) == ("signed", "14:40", 9)
+    assert (row["settled"]["initials"], row["initials"]) == ("LO", "RM")
+    assert settled.json()["tally"]["waiting"] == 0
+    (signature,) = [one for one in log(lead) if one["kind"] == "signature.recorded"]
+    assert signature["body"]["caught_up"]["at"] == "14:40"
+    assert outcome(here, table, "plain") == "stop"
+    assert signed(lead) == {"14:00": 1}
+    assert key(here, table, "plain").json()["row_number"] == 1
+    assert here.post(lead, waiting, body).json()["code"] == "nothing-to-settle"
+    assert needs(lead)[0]["facts"]["waiting"] == 0
+    assert here.post(table, "/api/paper/finish", {"counted": 1}).status_code == 200
+    assert holds(here)
+
+
+def test_a_settled_row_is_taken_back_with_its_signature(
+    here: Precinct, lead: TestClient, table: TestClient, waiting: str
+) -> None:
+    here.post(lead, waiting, {"line_id": here.ids["plain"]})
+    why = {"reason": "the wrong line"}
+    undone = here.post(table, "/api/paper/rows/1/undo", why).json()
+    assert (undone["row"]["effect"], undone["tally"]["undone"]) == ("signed", 1)
+    assert outcome(here, table, "plain") == "sign"
+    assert here.post(lead, waiting, {"line_id": here.ids["plain"]}).json()["code"] == (
+        "nothing-to-settle"
+    )
+    assert key(here, table, "plain").json()["row"]["effect"] == "signed"
+    assert holds(here)
+
+
+def test_a_row_is_settled_on_a_line_with_every_check_of_a_keyed_row(
+    here: Precinct, lead: TestClient, table: TestClient, waiting: str
+) -> None:
+    before = head(lead)
+    asked = here.post(lead, waiting, {"line_id": here.ids["card"]}).json()
+    assert (asked["code"], asked["steps"]) == ("step-missing", ["address-confirmation"])
+    assert here.post(lead, waiting, {"line_id": "nobody"}).status_code == 404
+    apart = {"line_id": here.ids["junior"], "told_apart": False, "anyway": "whatever"}
+    assert here.post(lead, waiting, apart).json()["code"] == "not-this-line"
+    assert head(lead) == before
+    here.sign(table, "plain")
+    double = here.post(lead, waiting, {"line_id": here.ids["plain"]}).json()
+    assert (double["row"]["effect"], double["verdict"]["outcome"]) == ("duplicate", "call")
+    found = double["row"]["contradiction"]
+    assert (found["code"], found["on_paper"]["page"]) == ("paper-and-signed", 9)
+    assert double["call"]["phone"] == "555-0142"
+    here.post(table, "/api/paper/rows/1/undo", {"reason": "the wrong line"})
+    assert outcome(here, table, "plain") == "stop"
+    assert holds(here)
+
+
+def test_a_step_lacking_on_a_settled_row_is_written_up_with_the_reason(
+    here: Precinct, lead: TestClient, table: TestClient, waiting: str
+) -> None:
+    token, why = here.token(), "the card is not among the papers"
+    body = {"line_id": here.ids["card"], "anyway": why}
+    assert here.post(lead, waiting, body, token).json()["row"]["effect"] == "signed"
+    other = here.post(lead, waiting, {**body, "anyway": "another"}, token).json()
+    assert other["code"] == "token-reused"
+    (one,) = irregularities(lead)
+    assert (one["code"], one["what"]) == ("steps-not-on-paper", why)
+    assert holds(here)
+
+
+def test_a_row_may_stay_without_a_line_and_counts_with_the_reason_written_up(
+    here: Precinct, lead: TestClient, table: TestClient, waiting: str
+) -> None:
+    token, why = here.token(), {"reason": "signed in the wrong precinct, sent on to 4-08"}
+    settled = here.post(lead, waiting, why, token).json()
+    assert here.post(lead, waiting, why, token).json() == settled
+    assert (settled["row"]["effect"], settled["row"]["name"]) == ("no_line", "Ambrose Nettlefold")
+    assert settled["row"]["settled"]["reason"] == why["reason"]
+    tally = settled["tally"]
+    assert (tally["waiting"], tally["no_line"], tally["standing"]) == (0, 1, 1)
+    (one,) = irregularities(lead)
+    assert (one["code"], one["what"]) == ("paper-on-no-line", why["reason"])
+    other = here.post(lead, waiting, {"reason": "another"}, token).json()
+    assert other["code"] == "token-reused"
+    assert here.post(table, "/api/paper/finish", {"counted": 1}).status_code == 200
+    assert holds(here)
+
+
+@pytest.mark.parametrize("wrong", [{}, {"line_id": "x", "reason": "y"}, {"reason": " "}])
+def test_a_row_is_settled_one_way_or_the_other(
+    here: Precinct, lead: TestClient, table: TestClient, waiting: str, wrong: dict[str, str]
+) -> None:
+    before = head(lead)
+    assert here.post(lead, waiting, wrong).status_code == 422
+    assert here.post(lead, "/api/paper/rows/2/settle", {"reason": "x"}).status_code == 404
+    assert head(lead) == before
+
+
+def test_an_hour_finished_with_a_reason_asks_for_none_at_the_close(
+    here: Precinct, lead: TestClient, table: TestClient, waiting: str, clock: At
+) -> None:
+    assert lead.get("/api/reconciliation").json()["balances"] is False
+    here.post(lead, "/api/paper/finish", {"counted": 2, "reason": "a page is torn"})
+    assert lead.get("/api/reconciliation").json()["balances"] is True
+    clock.local = "20:00"
+    here.post(lead, "/api/day/cut-off")
+    assert here.post(lead, "/api/day/close").status_code == 200
+    assert holds(here)

@@ -5,11 +5,15 @@ from __future__ import annotations
 from collections import Counter
 from concurrent.futures import ThreadPoolExecutor
 
+from app.desk.pin_tries import HOUR_SECONDS, STATION_FREE_TRIES, WAIT_SECONDS
 from app.desk.signing_on import digest
 from app.records import queries
-from app.records.people import MOST_TRIES
+from app.records.people import MOST_TRIES, WrongPins
 from app.records.store import verify_database
 from tests.api.conftest import Precinct
+from tests.api.ticking import stop_clocks
+
+LONGEST_WAIT = max(WAIT_SECONDS.values())
 
 ROSA = {"initials": "RM", "pin": "240713", "station": "Table 1"}
 WRONG = {**ROSA, "pin": "000000"}
@@ -32,20 +36,92 @@ def test_a_wrong_pin_and_unknown_initials_are_told_apart_by_nobody(precinct: Pre
 
 
 def test_ten_wrong_pins_lock_one_worker_and_nobody_else(precinct: Precinct) -> None:
-    client = precinct.client()
+    client, ticking = precinct.client(), stop_clocks(precinct)
     for left in range(MOST_TRIES - 1, -1, -1):
+        ticking.wait(LONGEST_WAIT)
         assert precinct.post(client, "/api/sign-on", WRONG).json()["tries_left"] == left
     locked = precinct.post(client, "/api/sign-on", ROSA)
     assert (locked.status_code, locked.json()["code"]) == (423, "pin-locked")
     precinct.station("TB")
 
 
-def test_a_right_pin_forgives_the_wrong_ones(precinct: Precinct) -> None:
-    client = precinct.client()
+def test_a_right_pin_forgives_the_wrong_ones_once_their_hour_is_over(precinct: Precinct) -> None:
+    client, ticking = precinct.client(), stop_clocks(precinct)
     for _ in range(2):
         for _ in range(MOST_TRIES - 1):
-            precinct.post(client, "/api/sign-on", WRONG)
+            ticking.wait(LONGEST_WAIT)
+            assert precinct.post(client, "/api/sign-on", WRONG).status_code == 401
+        ticking.wait(LONGEST_WAIT)
         assert precinct.post(client, "/api/sign-on", ROSA).status_code == 200
+        ticking.wait(HOUR_SECONDS)
+
+
+def test_a_worker_who_signs_on_often_hands_no_tries_to_a_guesser(precinct: Precinct) -> None:
+    client, ticking = precinct.client(), stop_clocks(precinct)
+    evaluated = 0
+    for _ in range(4):
+        for _ in range(4):
+            evaluated += precinct.post(client, "/api/sign-on", WRONG).status_code == 401
+        ticking.wait(1)
+        precinct.post(client, "/api/sign-on", ROSA)
+    assert evaluated == MOST_TRIES
+    assert precinct.post(client, "/api/sign-on", ROSA).json()["code"] == "pin-locked"
+    ticking.wait(HOUR_SECONDS)
+    assert precinct.post(client, "/api/sign-on", ROSA).status_code == 200
+
+
+def test_a_right_pin_counts_as_no_wrong_one_however_often_it_is_typed(precinct: Precinct) -> None:
+    client = precinct.client()
+    stop_clocks(precinct)
+    for _ in range(MOST_TRIES + 2):
+        assert precinct.post(client, "/api/sign-on", ROSA).status_code == 200
+
+
+def test_from_the_fifth_wrong_pin_on_the_worker_waits_and_the_wait_grows(
+    precinct: Precinct,
+) -> None:
+    client, ticking = precinct.client(), stop_clocks(precinct)
+    for _ in range(5):
+        assert precinct.post(client, "/api/sign-on", WRONG).status_code == 401
+    waits = []
+    for _ in range(4):
+        held = precinct.post(client, "/api/sign-on", ROSA)
+        assert (held.status_code, held.json()["code"]) == (429, "pin-wait")
+        waits.append(held.json()["seconds"])
+        ticking.wait(held.json()["seconds"])
+        assert precinct.post(client, "/api/sign-on", WRONG).status_code == 401
+    assert waits == sorted(set(waits))
+    ticking.wait(LONGEST_WAIT)
+    assert precinct.post(client, "/api/sign-on", ROSA).status_code == 200
+
+
+def test_unknown_initials_wait_and_lock_just_the_same(precinct: Precinct) -> None:
+    client, ticking = precinct.client(), stop_clocks(precinct)
+    for _ in range(MOST_TRIES + 1):
+        known = [precinct.post(client, "/api/sign-on", WRONG) for _ in range(2)]
+        unknown = [
+            precinct.post(client, "/api/sign-on", {**WRONG, "initials": "ZZ"}) for _ in range(2)
+        ]
+        assert [each.json() for each in known] == [each.json() for each in unknown]
+        ticking.wait(LONGEST_WAIT)
+    assert known[0].json()["code"] == "pin-locked"
+
+
+def test_one_station_that_tries_everybody_in_turn_is_slowed_and_the_others_are_not(
+    precinct: Precinct,
+) -> None:
+    client, ticking = precinct.client(), stop_clocks(precinct)
+    tries = precinct.app.state.roster.tries
+    names = [f"{chr(65 + n % 26)}{chr(65 + n // 26)}Q" for n in range(40)]
+    answers = [
+        precinct.post(client, "/api/sign-on", {**WRONG, "initials": name}).status_code
+        for name in names
+    ]
+    assert answers.count(401) == STATION_FREE_TRIES
+    assert answers.count(429) == len(names) - STATION_FREE_TRIES
+    tries.check("TB", WrongPins(), "another station")
+    ticking.wait(60)
+    precinct.station("TB")
 
 
 def test_many_guesses_at_once_are_not_evaluated_beyond_the_limit(precinct: Precinct) -> None:
@@ -56,7 +132,7 @@ def test_many_guesses_at_once_are_not_evaluated_beyond_the_limit(precinct: Preci
                 range(24),
             )
         )
-    assert Counter(answers) == {401: MOST_TRIES, 423: 24 - MOST_TRIES}
+    assert Counter(answers) == {401: 5, 429: 19}
 
 
 def test_signing_off_ends_the_sign_on_also_for_a_copied_cookie(precinct: Precinct) -> None:

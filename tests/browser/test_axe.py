@@ -17,6 +17,7 @@ from playwright.sync_api import expect
 
 from _running_server import Server
 from tests.browser.conftest import Table, Tables
+from tests.browser.test_paper_hours import on_paper, open_hours
 
 pytestmark = pytest.mark.browser
 
@@ -159,6 +160,26 @@ def call(table: Table) -> None:
     table.go_to_lists("call")
 
 
+def to_paper(table: Table) -> None:
+    open_hours(table)
+    expect(table.page.locator("#hours-reason")).to_be_focused()
+    table.press("Enter")
+    table.press_button("The table is on paper")
+    expect(table.page.locator("#hours-reason-problem")).to_contain_text("A reason is needed")
+
+
+def catching_up(table: Table) -> None:
+    keying = on_paper(table, table.server)
+    table.keys("1", "Enter")
+    keying.look_up("fairweather sr", "")
+    keying.key()
+    keying.choose("The paper does not show it")
+    table.press("Enter")
+    keying.look_up("fairweather jr", None)
+    keying.key()
+    expect(keying.ask).to_contain_text("looks like this one")
+
+
 def server_gone(table: Table) -> None:
     plain(table)
     table.server.kill()
@@ -190,9 +211,10 @@ WORKER: dict[str, State] = {
     "provisional form": provisional_form,
     "irregularity": irregularity,
     "lists": lists,
+    "catching up": catching_up,
     "server gone": server_gone,
 }
-LEAD: dict[str, State] = {"day": day, "lists": lists, "call": call}
+LEAD: dict[str, State] = {"day": day, "lists": lists, "call": call, "to paper": to_paper}
 
 
 def violations(table: Table) -> list[str]:

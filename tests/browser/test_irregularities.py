@@ -40,6 +40,14 @@ def test_one_is_written_from_an_open_line_within_twenty_seconds(
     assert table.signed_count() == 0
 
 
+def test_of_electioneering_the_page_says_how_far_they_must_keep_off(table: Table) -> None:
+    table.press("Alt+i")
+    table.page.get_by_role("radio", name="Electioneering too near").check()
+    expect(table.page.locator("dialog")).to_contain_text("within 75 feet of the entrance")
+    table.page.get_by_role("radio", name="A machine").check()
+    expect(table.page.locator("dialog")).not_to_contain_text("feet")
+
+
 def test_escape_closes_it_and_nothing_is_written(table: Table, server: Server) -> None:
     table.press("Alt+i")
     expect(table.page.locator("dialog")).to_be_visible()

@@ -11,13 +11,15 @@ from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule
 
-from app.desk import catching_up, going_to_paper, signing
+from app.desk import catching_up, going_to_paper, paper_settling, signing
+from app.desk.catching_up import Caught
 from app.desk.going_to_paper import Begun, open_paper_hours
 from app.desk.on_paper import OnPaper, Place
 from app.desk.outcomes import Refused
 from app.desk.paper_hours import open_hour
 from app.desk.paper_row_undoing import undo
 from app.records import queries
+from app.records.unit import Unit
 from app.rules.late_list import ListKind
 from tests.desk.listing_table import ACTOR, PEOPLE, Table
 
@@ -84,6 +86,37 @@ class AnyPaper(RuleBasedStateMachine):
         assert not isinstance(done, Refused)
         self.rows.append(Kept("", "waits"))
 
+    @precondition(lambda self: any(self.waits(row) for row in self.rows))
+    @rule(name=st.none() | PERSON, is_twice=st.booleans())
+    def the_lead_settles_a_row_that_waits(self, name: str | None, is_twice: bool) -> None:
+        at = next(number for number, row in enumerate(self.rows) if self.waits(row))
+        standing = [row for row in (*self.past, *self.rows) if not row.is_undone]
+        is_there = any(row.name == name for row in standing) and not is_twice
+        effect = "duplicate" if name and self.is_signed(name) else "signed"
+        done = self.table.write(
+            lambda unit, token: self.settle(unit, token, at + 1, name, is_twice)
+        )
+        if isinstance(done, Refused):
+            assert (done.code, name is not None, is_there) == ("keyed-already", True, True)
+            return
+        assert not (name and is_there)
+        self.rows[at] = Kept(name or "", effect if name else "no_line")
+        assert done.row.row.effect == self.rows[at].became
+
+    def settle(
+        self, unit: Unit, token: str, number: int, name: str | None, is_twice: bool
+    ) -> Caught | Refused:
+        if name is None:
+            return paper_settling.settle_without_line(unit, ACTOR, token, number, "sent on")
+        line_id, shown = self.table.line_of[name], OnPaper(Place("", 0, 0), is_twice=is_twice)
+        return paper_settling.settle_on_line(
+            unit, self.table.roster, ACTOR, token, number, line_id, shown
+        )
+
+    @staticmethod
+    def waits(row: Kept) -> bool:
+        return row.became == "waits" and not row.is_undone
+
     @precondition(lambda self: self.rows)
     @rule(place=st.integers(0, 9))
     def a_row_is_taken_back(self, place: int) -> None:
@@ -140,12 +173,11 @@ class AnyPaper(RuleBasedStateMachine):
         found = hour.tally
         standing = [row.became for row in self.rows if not row.is_undone]
         assert found.keyed == len(self.rows)
-        assert (found.signed, found.duplicates, found.waiting) == (
-            standing.count("signed"),
-            standing.count("duplicate"),
-            standing.count("waits"),
+        assert (found.signed, found.duplicates, found.waiting, found.no_line) == tuple(
+            standing.count(effect) for effect in ("signed", "duplicate", "waits", "no_line")
         )
-        assert found.keyed == found.signed + found.duplicates + found.waiting + found.undone
+        assert found.standing == len(standing)
+        assert found.keyed == found.standing + found.undone
 
     @invariant()
     def nobody_holds_two_ordinary_signatures(self) -> None:

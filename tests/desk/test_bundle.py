@@ -18,7 +18,10 @@ from app.desk import handover
 from app.desk.bundle_reading import BundleChecked, check_bundle
 from app.papers.exports.manifest import MANIFEST
 from app.papers.exports.stored_zip import zip_pieces
-from app.records import people
+from app.records import people, queries
+from app.records.clock import SystemClock
+from app.records.signed_heads import LOG_KEY
+from app.records.store import open_store
 from tests.api.busy_day import precinct_in, work_the_day
 from tests.papers.reading import text_of
 
@@ -90,7 +93,7 @@ def test_the_bundle_of_a_busy_day_holds_and_ends_where_the_log_ends(
 ) -> None:
     found = check(made.data)
     assert found.fault is None
-    assert found.files == made.answer["files"] == 25
+    assert found.files == made.answer["files"] == 26
     assert (found.head.seq, found.head.hash) == (made.answer["last_seq"], made.answer["last_hash"])
     assert made.answer["sha256"] == hashlib.sha256(made.data).hexdigest()
     assert made.answer["bytes"] == len(made.data)
@@ -197,6 +200,10 @@ FORGERIES: list[tuple[str, Callable[[bytes], bytes], str]] = [
     ("record-strokes.jsonl", swap(b"1000,5000", b"1000,5001"), "the drawing of entry"),
     ("record-lists.jsonl", swap(b"Sparemand", b"Sparemanx"), "the rows of the list"),
     ("record-lists.jsonl", lambda d: b"".join(d.splitlines(True)[:1]), "the list of entry"),
+    ("record-heads.jsonl", lambda d: b"", "is not signed by this laptop"),
+    ("record-heads.jsonl", lambda d: d[:-1], "middle of a line"),
+    ("record-heads.jsonl", swap(b'"signature":"', b'"signature":"00'), "the signature of"),
+    ("record-heads.jsonl", swap(b'"seq":', b'"number":'), "cannot be read"),
     ("participation.csv", swap(b"100000001,", b"100000009,"), "another voter"),
     ("participation.csv", swap(b"signed", b"left"), "another way"),
     ("participation.csv", swap(b",Table 1,RM,", b",Table 1,TB,"), "not what entry"),
@@ -341,8 +348,12 @@ def test_the_closing_certificate_in_it_shows_the_last_hash_and_the_difference(
 
 
 def test_nothing_secret_leaves_with_it(made: Made, files: Files) -> None:
-    """PINs, the secret of spoken codes, the secrets of browsers, the blank form."""
+    """PINs, the secret of spoken codes, the log's private key, secrets of browsers, blank forms."""
     everything = b"".join(files.values())
+    with open_store(f"sqlite:///{made.folder.as_posix()}/day.db", SystemClock()) as store:
+        private = store.read(lambda connection: queries.about_text(connection, LOG_KEY))
+    assert private
+    assert private.encode() not in everything
     assert b"argon2" not in everything
     assert b"07" * 32 not in everything
     assert "paper-affidavit-form.pdf" not in files

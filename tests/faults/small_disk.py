@@ -81,13 +81,12 @@ def fill(disk: Path, leaving: int = 0) -> Path:
     """Fill the disk but for `leaving` bytes; answers the file that does it."""
     path = disk / "filling"
     room = shutil.disk_usage(disk).free - leaving
-    with path.open("wb") as file:
-        try:
-            while room > 0:
-                piece = min(room, 64 * 1024)
-                file.write(bytes(piece))
-                file.flush()
-                room -= piece
-        except OSError:
-            pass  # as full as it gets
+    descriptor = os.open(path, os.O_WRONLY | os.O_CREAT)
+    try:
+        while room > 0:
+            room -= os.write(descriptor, bytes(min(room, 64 * 1024)))
+    except OSError:
+        pass  # as full as it gets
+    finally:
+        os.close(descriptor)
     return path

@@ -11,7 +11,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -40,6 +40,15 @@ def serving(day: Day, stick: Path) -> Iterator[Server]:
         yield server
     finally:
         server.kill()
+
+
+@contextmanager
+def at_work(day: Day, stick: Path) -> Iterator[tuple[Server, httpx.Client]]:
+    """The polls open, and a table at which somebody is signed on."""
+    with serving(day, stick) as server:
+        server.open_polls()
+        with closing(server.station("RM", "Table 1")) as table:
+            yield server, table
 
 
 def copy_of(server: Server) -> dict[str, Any]:
@@ -89,15 +98,13 @@ def test_a_stick_that_is_pulled_out_and_put_back_with_the_server_running(tmp_pat
     """A folder moved away and back: what a page sees of it is the same."""
     day, stick = make_day(tmp_path), tmp_path / "stick"
     stick.mkdir()
-    with serving(day, stick) as server:
-        server.open_polls()
-        table = server.station("RM", "Table 1")
+    with at_work(day, stick) as (server, table):
         tokens = [signed(table, day.open_lines[0])]
         stick.rename(tmp_path / "in-a-pocket")
         tokens.append(signed(table, day.open_lines[1]))
         assert (copy_of(server)["state"], copy_of(server)["why"]) == ("failing", "gone")
-        lead = server.station("LO", "Lead's desk")
-        needs = lead.get("/api/attention").json()["items"]
+        with closing(server.station("LO", "Lead's desk")) as lead:
+            needs = lead.get("/api/attention").json()["items"]
         assert "copy-failing" in [item["kind"] for item in needs]
         tokens.append(signed(table, day.open_lines[2]))
         (tmp_path / "in-a-pocket").rename(stick)
@@ -112,9 +119,7 @@ def test_a_stick_that_is_pulled_out_and_put_back_with_the_server_running(tmp_pat
 def test_a_file_system_that_is_taken_away_beneath_it(tmp_path: Path) -> None:
     """A lazy unmount: the open file can be written still, and nobody would ever find it."""
     day = make_day(tmp_path)
-    with small_disk(tmp_path, 32) as disk, serving(day, disk) as server:
-        server.open_polls()
-        table = server.station("RM", "Table 1")
+    with small_disk(tmp_path, 32) as disk, at_work(day, disk) as (server, table):
         tokens = [signed(table, day.open_lines[0])]
         try:
             subprocess.run(["umount", "-l", str(disk)], check=True)
@@ -132,15 +137,13 @@ def test_a_file_system_that_is_taken_away_beneath_it(tmp_path: Path) -> None:
         carbon = tmp_path / "taken.jsonl"
         shutil.copy(disk / NAME, carbon)
         server.kill()
-    must_be_whole(day, carbon, tokens, tmp_path / "x" if (tmp_path / "x").mkdir() else tmp_path)
+    must_be_whole(day, carbon, tokens, _made(tmp_path / "elsewhere"))
 
 
 @NEEDS_MOUNT
 def test_a_stick_that_is_full_and_then_has_room_again(tmp_path: Path) -> None:
     day = make_day(tmp_path)
-    with small_disk(tmp_path, 32) as disk, serving(day, disk) as server:
-        server.open_polls()
-        table = server.station("RM", "Table 1")
+    with small_disk(tmp_path, 32) as disk, at_work(day, disk) as (server, table):
         filling = fill(disk)
         tokens = []
         for line_id in day.open_lines[:12]:
@@ -160,17 +163,16 @@ def test_a_stick_that_is_full_and_then_has_room_again(tmp_path: Path) -> None:
 @NEEDS_MOUNT
 def test_a_stick_that_becomes_read_only(tmp_path: Path) -> None:
     day = make_day(tmp_path)
-    with small_disk(tmp_path, 32) as disk, serving(day, disk) as server:
-        server.open_polls()
-        table = server.station("RM", "Table 1")
+    with small_disk(tmp_path, 32) as disk, at_work(day, disk) as (server, table):
         tokens = [signed(table, day.open_lines[0])]
-        # A file that is open for writing keeps a file system from being remounted read-only:
-        # the kernel does it by itself where the device reports errors, so it is made to here.
+        # What is open for writing keeps a file system from being remounted read-only, so it is
+        # taken out and put back with its write lock on.
         subprocess.run(["umount", "-l", str(disk)], check=True)
-        image = tmp_path / "disk.img"
-        subprocess.run(["mount", "-o", "loop,ro", str(image), str(disk)], check=False)
         tokens.append(signed(table, day.open_lines[1]))
-        until(lambda: copy_of(server)["why"] in ("read-only", "gone"))
+        until(lambda: copy_of(server)["why"] == "gone")
+        mount = ["mount", "-o", "loop,ro", str(tmp_path / "disk.img"), str(disk)]
+        until(lambda: subprocess.run(mount, capture_output=True).returncode == 0)
+        until(lambda: copy_of(server)["why"] == "read-only")
         assert copy_of(server)["state"] == "failing"
         server.kill()
     with open_store(day.url, SystemClock()) as store:
@@ -182,18 +184,18 @@ def test_a_stick_that_becomes_read_only(tmp_path: Path) -> None:
 def test_killed_while_the_whole_is_written_the_old_file_stands_and_the_next_start_mends_it(
     tmp_path: Path,
 ) -> None:
-    """Struck at twelve moments between the first byte of the new file and its taking the place."""
+    """Struck at six moments between the first byte of the new file and its taking the place."""
     day, stick = make_day(tmp_path), _made(tmp_path / "stick")
     with serving(day, stick) as server:
         server.open_polls()
     before = held_by(stick / NAME)
     struck = 0
-    for moment in range(12):
+    for moment in range(6):
         _write_behind_its_back(day)
         with _starting(day, stick) as process:
             fresh = stick / f"{NAME}.new"
             _wait_for(fresh, process)
-            time.sleep(moment * 0.004)
+            time.sleep(moment * 0.008)
             process.send_signal(signal.SIGKILL)
             process.wait()
         struck += fresh.exists()
@@ -245,7 +247,8 @@ def test_a_server_that_starts_without_its_stick_says_so_and_serves(tmp_path: Pat
     with serving(day, tmp_path / "not-there") as server:
         assert copy_of(server)["why"] == "gone"
         server.open_polls()
-        signed(server.station("RM", "Table 1"), day.open_lines[0])
+        with closing(server.station("RM", "Table 1")) as table:
+            signed(table, day.open_lines[0])
         _made(tmp_path / "not-there")
         until(lambda: copy_of(server)["state"] == "in-step")
     last = (tmp_path / "not-there" / NAME).read_text(encoding="utf-8").splitlines()[-1]

@@ -119,3 +119,10 @@ test('a share is written as the language writes it, and none is none', () => {
   assert.equal(shareWords(0.3126, 'en-US'), '31.3%');
   assert.equal(shareWords(null, 'en-US'), '');
 });
+
+test('what is to be done about the second copy depends on why it is not written', () => {
+  const key = (why) => needKey(item('c', { kind: 'copy-failing', facts: { why } }));
+  assert.equal(key('gone'), 'copy.gone');
+  assert.equal(key('failed'), 'attention.copy-failing');
+  assert.equal(key(null), 'attention.copy-failing');
+});

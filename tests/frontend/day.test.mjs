@@ -150,3 +150,22 @@ test('signing off from an open line signs nothing', () => {
   const off = update(asked, { type: 'signed-off' });
   assert.deepEqual([off.sheet, off.pending, off.confirmation, off.notice], [null, null, null, null]);
 });
+
+const copyOf = (state, why = null) => [{ which: 'carbon', state, since: '2027-03-02T12:00:00Z', why }];
+const dayWith = (copies) => ({ type: 'day-came', day: { ...DAY, copies } });
+
+test('that the second copy fails is said once, and that it is back is told in the strip', () => {
+  const before = after(dayWith(copyOf('in-step')));
+  const failing = update(before, dayWith(copyOf('failing', 'gone')));
+  assert.deepEqual([failing.said.key, failing.said.urgent], ['strip.copy-failing', true]);
+  assert.equal(update(failing, dayWith(copyOf('failing', 'full'))).said.count, failing.said.count);
+  assert.equal(update(failing, dayWith(copyOf('catching-up', 'gone'))).said.count, failing.said.count);
+  const back = update(failing, dayWith(copyOf('in-step')));
+  assert.deepEqual([back.said.key, back.notice.key], ['strip.copy-back', 'strip.copy-back']);
+});
+
+test('a day without a copy says nothing of one', () => {
+  const state = after(dayWith([]), dayWith(undefined));
+  assert.notEqual(state.said.key, 'strip.copy-failing');
+  assert.equal(state.notice, null);
+});

@@ -6,13 +6,16 @@ import { dayPart } from '../../frontend/logic/day_part.js';
 import { coverPart } from '../../frontend/logic/cover.js';
 import { leadPart } from '../../frontend/logic/lead_part.js';
 import { nowPart } from '../../frontend/logic/now_part.js';
+import { paperHoursPart } from '../../frontend/logic/paper_hours_part.js';
 import { firstState, pageOf, TABLE } from '../../frontend/logic/page.js';
+import { practicePart } from '../../frontend/logic/practice_part.js';
+import { stationsPart } from '../../frontend/logic/stations_part.js';
 import { voterPart } from '../../frontend/logic/voter_part.js';
 import { wayPart } from '../../frontend/logic/way_part.js';
 import { PARTS } from '../../frontend/parts.js';
 import { DAY } from './making.mjs';
 
-const LOGIC = { table: TABLE, way: wayPart, lead: leadPart, day: dayPart, now: nowPart, voter: voterPart, cover: coverPart };
+const LOGIC = { table: TABLE, way: wayPart, lead: leadPart, day: dayPart, paper_hours: paperHoursPart, now: nowPart, stations: stationsPart, voter: voterPart, practice: practicePart, cover: coverPart };
 const tables = Object.entries(LOGIC);
 const FRONTEND = new URL('../../frontend/', import.meta.url);
 
@@ -56,7 +59,7 @@ test('what the table sends it knows itself, or it opens a part; whatever else is
   assert.ok(sent.length > 40);
   assert.deepEqual(sent.filter((type) => !known.has(type)), []);
   const all = new Set([...keysOf('events'), ...meantBySend]);
-  const byParts = sentIn(scriptsOf('parts/way.js', 'parts/lead.js', 'parts/day.js', 'parts/now.js', 'parts/voter.js', 'parts/cover.js'));
+  const byParts = sentIn(scriptsOf('parts/way.js', 'parts/lead.js', 'parts/day.js', 'parts/paper_hours.js', 'parts/now.js', 'parts/stations.js', 'parts/voter.js', 'parts/practice.js', 'parts/cover.js'));
   assert.deepEqual(byParts.filter((type) => !all.has(type)), []);
 });
 
@@ -68,7 +71,7 @@ test('the way sends nothing that only the lead knows, but what opens that part',
 test('the page fetches no script of a part before that part is asked for', () => {
   const table = scriptsOf('controller.js');
   const shared = new Set(['page', 'day', 'attention'].map((name) => new URL(`logic/${name}.js`, FRONTEND).href));
-  const heads = ['way', 'lead', 'now', 'voter'].flatMap((name) => [`parts/${name}.js`, `logic/${name}_part.js`]).map((name) => new URL(name, FRONTEND));
+  const heads = ['way', 'lead', 'paper_hours', 'now', 'voter', 'practice'].flatMap((name) => [`parts/${name}.js`, `logic/${name}_part.js`]).map((name) => new URL(name, FRONTEND));
   const own = heads.flatMap((head) => [
     head.href,
     ...[...readFileSync(head, 'utf8').matchAll(/from '(\.[^']+)'/g)].map(([, name]) => new URL(name, head).href),

@@ -14,11 +14,12 @@ from app.intake import fault_codes
 from app.matching import reasons as why_reasons
 from app.records.bodies import BODY_OF_KIND
 from app.records.bodies_lists import IrregularityKind
-from app.rules import machine_readings, seals
+from app.records.bodies_stations import Refusal
+from app.rules import catching_up, machine_readings, seals
 from app.rules.attention import Need
 from app.rules.cause_weights import PRIOR
 from app.rules.checklists import SHIPPED
-from app.rules.late_list import Effect, ListKind
+from app.rules.late_list import _PAPER_AND, Effect, ListKind
 from app.rules.late_sentences import LATE_SENTENCES
 from app.rules.paper_ballots import COUNTED
 from app.rules.phone_change import DETAILS, ChangeCode
@@ -97,6 +98,18 @@ DOUBTS = {
         r'Doubt\(\s*"([a-z-]+)"', Path(str(module.__file__)).read_text(encoding="utf-8")
     )
 } | {"reading-differs", "check-failed", "opened-before-ready", "closed-with-difference"}
+# What is odd about a row of paper, and what is written up of hours on paper.
+ON_PAPER = set(
+    re.findall(r'Doubt\("([a-z-]+)"', Path(catching_up.__file__).read_text(encoding="utf-8"))
+) | {"paper-newer", "paper-on-no-line", "steps-not-on-paper"}
+PAPER_PROBLEMS = {
+    "paper-begun-already",
+    "paper-newer",
+    "paper-time-wrong",
+    "no-paper-hour",
+    "paper-does-not-agree",
+    "nothing-to-settle",
+}
 TURN_KINDS = {"day.opened", "line.cut_off", "day.closed", "hours.extended"}
 
 
@@ -120,6 +133,21 @@ def scripts() -> str:
 def parts() -> dict[str, list[str]]:
     """Which sections each part of the page needs, what is needed from the start first."""
     return WordsInParts(FRONTEND / "words").sections("en")
+
+
+def keys_of_the_join_page() -> set[str]:
+    """What it shows stands in its HTML; a code that the server sends is looked up as it came."""
+    html = (FRONTEND / "join.html").read_text(encoding="utf-8")
+    script = (FRONTEND / "join.js").read_text(encoding="utf-8")
+    shown = re.findall(r'data-words="([a-z-]+)"', html) + re.findall(r"words\.([a-z]+)", script)
+    refused = {"code-missing", "station-missing", "unreachable", "join-code-wrong"}
+    return {
+        f"join.{name}" for name in {*shown, *refused, "already-there", "bad-request", "too-many"}
+    }
+
+
+def test_the_join_page_has_words_for_all_that_it_shows_and_no_others() -> None:
+    assert keys_of_the_join_page() == {key for key in words("en") if key.startswith("join.")}
 
 
 def keys_named(text: str | None = None) -> set[str]:
@@ -171,6 +199,7 @@ def test_every_key_that_the_page_names_has_words() -> None:
 def test_no_words_are_left_unused() -> None:
     named, families = keys_named(), tuple(families_named())
     assert {"reason.", "option.", "step.", "outcome.", "problem."} <= set(families)
+    named |= keys_of_the_join_page()
     assert [key for key in words("en") if key not in named and not key.startswith(families)] == []
 
 
@@ -203,6 +232,12 @@ def test_no_words_are_left_unused() -> None:
         ("check", {item.code for item in SHIPPED}),
         ("cause", set(PRIOR)),
         ("doubt", DOUBTS),
+        ("doubt", ON_PAPER),
+        ("contradiction", set(_PAPER_AND.values())),
+        ("paper-step", STEPS),
+        ("hours-said", {*get_args(catching_up.Effect), "undone"}),
+        ("hours-became", {*get_args(catching_up.Effect), "undone"} - {"signed"}),
+        ("hours-wrong", PAPER_PROBLEMS),
         ("seal-of", set(get_args(SealOf))),
         ("seal-act", set(get_args(SealAct))),
         ("count", set(COUNTED)),
@@ -211,6 +246,7 @@ def test_no_words_are_left_unused() -> None:
         ("turn-refused", {"opening-not-ready", "does-not-balance"}),
         ("phase", {"not_open", "open", "cut_off", "closed"}),
         ("role", {"worker", "lead", "registrar"}),
+        ("door", set(get_args(Refusal))),
         ("part", {"supplemental", "affidavit"}),
         ("steps", {"month_first", "day_first"}),
         ("short", STEPS | {"already-signed", "voted-by-mail", "voted-early", "removed"}),
@@ -375,8 +411,11 @@ def sections_named(files: set[Path]) -> set[str]:
         ("parts/way.js", ("table", "way")),
         ("parts/lead.js", ("table", "way", "lead")),
         ("parts/day.js", ("table", "way", "lead", "day")),
+        ("parts/paper_hours.js", ("table", "way", "lead", "paper_hours")),
         ("parts/now.js", ("table", "now")),
+        ("parts/stations.js", ("table", "now", "stations")),
         ("parts/voter.js", ("table", "voter")),
+        ("parts/practice.js", ("table", "practice")),
         ("parts/cover.js", ("table", "cover")),
     ],
 )
@@ -392,4 +431,5 @@ def test_the_parts_of_the_words_are_those_of_the_page() -> None:
     fetched = re.findall(
         r"^  (\w+): \{", (FRONTEND / "parts.js").read_text(encoding="utf-8"), re.MULTILINE
     )
-    assert list(parts()) == ["table", *fetched]
+    # The page that joins is no part of the page: it asks for its words itself.
+    assert list(parts()) == ["table", *fetched, "join"]

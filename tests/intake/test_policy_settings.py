@@ -35,6 +35,7 @@ GOOD: dict[str, list[tuple[str, object]]] = {
     "counted_by": [('"machines"', "machines"), ('"paper_ballots"', "paper_ballots")],
     "electioneering_distance_feet": [("0", 0), ("150", 150), ("2_000", 2000)],
     "idle_lock_minutes": [("0", 0), ("5", 5), ("120", 120)],
+    "passphrase_officers": [("1", 1), ("2", 2)],
     "voter_affirmation": [('"I am this voter."', "I am this voter.")],
     "caution": [('"Ask the clerk."', "Ask the clerk.")],
 }
@@ -73,6 +74,12 @@ BAD: dict[str, list[tuple[str, Code]]] = {
         ("121", Code.VALUE_NOT_ALLOWED),
         ("2.5", Code.WRONG_KIND),
         ('"5"', Code.WRONG_KIND),
+    ],
+    "passphrase_officers": [
+        ("0", Code.VALUE_NOT_ALLOWED),
+        ("3", Code.VALUE_NOT_ALLOWED),
+        ("1.5", Code.WRONG_KIND),
+        ('"2"', Code.WRONG_KIND),
     ],
     "voter_affirmation": [('""', Code.VALUE_NOT_ALLOWED), ("7", Code.WRONG_KIND)],
     "caution": [('""', Code.VALUE_NOT_ALLOWED), ("7", Code.WRONG_KIND)],

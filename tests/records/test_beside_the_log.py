@@ -198,7 +198,7 @@ def test_a_record_of_an_older_program_is_refused_with_both_versions_named(loaded
     connection.close()
     with pytest.raises(StorageRefused) as refusal:
         verify_database(loaded.url)
-    assert "schema version 1, this program knows 4" in str(refusal.value.facts["why"])
+    assert "schema version 1, this program knows 5" in str(refusal.value.facts["why"])
 
 
 def _turns(store: Store, *bodies: DayOpened | LineCutOff | HoursExtended | TurnWithdrawn) -> None:

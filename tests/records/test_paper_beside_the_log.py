@@ -10,6 +10,7 @@ from app.records.bodies_paper import (
     PaperBegun,
     PaperCaughtUp,
     PaperRowKeyed,
+    PaperRowSettled,
     PaperRowUndone,
 )
 from app.records.body import Body
@@ -41,11 +42,26 @@ def keyed(number: int, begun_seq: int, effect: Effect = "waits") -> PaperRowKeye
     )
 
 
+def settled(
+    number: int, begun_seq: int, keyed_seq: int, effect: Effect = "no_line"
+) -> PaperRowSettled:
+    return PaperRowSettled(
+        begun_seq=begun_seq,
+        row_number=number,
+        keyed_seq=keyed_seq,
+        effect=effect,
+        twice=False,
+        reason="x",
+    )
+
+
 def undone(number: int, begun_seq: int, keyed_seq: int) -> PaperRowUndone:
     return PaperRowUndone(begun_seq=begun_seq, row_number=number, keyed_seq=keyed_seq, reason="x")
 
 
-def ended(begun_seq: int, lines: int, *, reason: str = "", waiting: int = 0) -> PaperCaughtUp:
+def ended(
+    begun_seq: int, lines: int, *, reason: str = "", waiting: int = 0, no_line: int = 0
+) -> PaperCaughtUp:
     return PaperCaughtUp(
         begun_seq=begun_seq,
         lines=lines,
@@ -53,6 +69,7 @@ def ended(begun_seq: int, lines: int, *, reason: str = "", waiting: int = 0) -> 
         waiting=waiting,
         counted=lines,
         reason=reason,
+        no_line=no_line,
     )
 
 
@@ -92,9 +109,32 @@ def test_an_hour_that_is_keyed_and_finished_is_in_order(loaded: Loaded) -> None:
     assert found.holds, found.fault
 
 
+def test_rows_that_the_lead_settled_are_in_order(loaded: Loaded) -> None:
+    waited = (keyed(1, 3), keyed(2, 3), keyed(3, 3))
+    on_a_line = ((settled(1, 3, 4, SIGNED), ON_A_LINE), (signed(7), ON_A_LINE))
+    rest = (settled(2, 3, 5), settled(3, 3, 6), undone(3, 3, 10), ended(3, 2, no_line=1))
+    write(loaded, begun(), *waited, *on_a_line, *rest)
+    found = loaded.store.read(verify)
+    assert found.holds, found.fault
+
+
 @pytest.mark.parametrize(
     ("bodies", "words"),
     [
+        ((begun(), keyed(1, 3), settled(2, 3, 4)), "row 2 does not wait"),
+        ((begun(), keyed(1, 3), settled(1, 3, 3)), "row 1 does not wait"),
+        ((begun(), keyed(1, 3), settled(1, 3, 4), settled(1, 3, 4)), "row 1 does not wait"),
+        ((begun(), keyed(1, 3), undone(1, 3, 4), settled(1, 3, 4)), "row 1 does not wait"),
+        ((begun(), keyed(1, 3), settled(1, 3, 4, SIGNED)), "on a line, or without one"),
+        ((begun(), keyed(1, 3), (settled(1, 3, 4), ON_A_LINE)), "on a line, or without one"),
+        ((begun(), keyed(1, 3), settled(1, 3, 4, "waits")), "on a line, or without one"),
+        ((begun(), (keyed(1, 3, "no_line"), ON_A_LINE)), "before the lead settles it"),
+        ((begun(), keyed(1, 3), settled(1, 3, 4), undone(1, 3, 4)), "row 1 does not stand"),
+        ((begun(), keyed(1, 3), settled(1, 3, 4), ended(3, 1)), "not as many as it says"),
+        (
+            (begun(), keyed(1, 3), (settled(1, 3, 4, SIGNED), ON_A_LINE), ended(3, 1)),
+            "has no signature",
+        ),
         ((begun(), begun()), "entry 3 is not caught up"),
         ((begun(1, "0" * 64),), "does not show the log up to entry 1"),
         ((begun(1),), "does not show the log up to entry 1"),

@@ -113,4 +113,8 @@ def test_a_closed_record_is_one_file_that_can_be_copied(loaded: Loaded, tmp_path
     loaded.sign(0)
     loaded.store.read(queries.counts)
     loaded.store.close()
-    assert [path.name for path in tmp_path.iterdir()] == ["day.db"]
+    assert {path.name for path in tmp_path.iterdir()} == {"day.db", "day.db.head"}
+    copied = tmp_path / "copied.db"
+    copied.write_bytes((tmp_path / "day.db").read_bytes())
+    with open_store(f"sqlite:///{copied.as_posix()}", SystemClock()) as store:
+        assert store.read(queries.head).seq == 2

@@ -11,7 +11,13 @@ from pathlib import Path
 import pytest
 
 import _setup_tools
-from _setup_tools import CHROMIUM_VARIABLE, find_chromium, obtain_chromium, obtain_compiler
+from _setup_tools import (
+    CHROMIUM_VARIABLE,
+    find_chromium,
+    obtain_chromium,
+    obtain_compiler,
+    obtain_fault_maker,
+)
 from _setup_venv import Environment
 from _setup_words import Refusal
 
@@ -109,3 +115,9 @@ def test_a_test_that_asks_for_a_chromium_fails_where_there_is_none(bare_computer
     assert done.returncode == 1
     assert "No Chromium: install one or name it in TABLEBOOK_CHROMIUM" in done.stdout
     assert "1 error" in done.stdout
+
+
+def test_without_what_lets_a_disk_fail_it_is_said_that_its_tests_skip(bare_computer: Path) -> None:
+    said: list[str] = []
+    assert obtain_fault_maker(said.append) is None
+    assert said[-1] == "No fiu-run: the tests that let a disk fail skip themselves."

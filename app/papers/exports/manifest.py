@@ -15,6 +15,8 @@ from app.rules.setting import Setting
 
 MANIFEST = "MANIFEST.json"
 FORM = "tablebook hand-over 1"
+# No program that reads bundles takes one of a practice day for a real one.
+PRACTICE_FORM = "tablebook practice hand-over 1: nothing here counts"
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +38,7 @@ def manifest_json(setting: Setting, sealed: Sealed, files: Mapping[str, bytes]) 
     election, precinct = setting.election, setting.precinct
     return json_bytes(
         {
-            "form": FORM,
+            "form": PRACTICE_FORM if setting.is_practice else FORM,
             "version": sealed.version,
             "made_at": sealed.made_at,
             "election": {

@@ -25,7 +25,7 @@ def write_durably(target: Path, pieces: Iterable[bytes]) -> None:
         fresh.replace(target)
     finally:
         fresh.unlink(missing_ok=True)
-    _sync_folder(target.parent)
+    sync_folder(target.parent)
 
 
 def temporary_of(target: Path) -> Path:
@@ -36,7 +36,7 @@ def temporary_of(target: Path) -> Path:
 _CREATE = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
 
 
-def _sync_folder(folder: Path) -> None:
+def sync_folder(folder: Path) -> None:
     """The rename itself; Windows has no such sync and needs none."""
     with contextlib.suppress(PermissionError):
         handle = os.open(folder, os.O_RDONLY)

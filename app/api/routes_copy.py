@@ -1,0 +1,194 @@
+"""For the laptop that follows: it joins with a code, fetches the record, asks for each change."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Depends, Request
+from fastapi.responses import Response
+from pydantic import BaseModel, Field
+from sqlalchemy import Connection
+from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import Headers
+from starlette.types import Scope
+
+from app.api.access import OpenRoster, roster_of
+from app.api.door import Door
+from app.api.requests import Asked
+from app.desk import standing_by
+from app.desk.roster import Roster
+from app.desk.standing_by import Pairing
+from app.records import changes, standby_epoch
+from app.records.standby import Standby, ToDo
+from app.rules.faults import JoinCodeWrong, NotFound, NotJoined
+
+router = APIRouter()
+
+# How long a question waits for an answer, so that a laptop that follows is heard of at least so
+# often.
+POLL_SECONDS = 2.0
+_NUMBER = Annotated[int, Field(ge=0, le=2**53)]
+
+
+class JoinCopyAsked(Asked):
+    code: Annotated[str, Field(min_length=1, max_length=40)]
+
+
+class ChangesAsked(Asked):
+    """How far the asking laptop holds the record; `epoch` is the highest it knows of."""
+
+    no: _NUMBER
+    head: Annotated[str, Field(max_length=64)]
+    epoch: _NUMBER
+
+
+class TookOverAsked(Asked):
+    epoch: _NUMBER
+
+
+class JoinedCopyAnswer(BaseModel):
+    """`authority` made the certificate of this laptop (PEM), empty without TLS."""
+
+    secret: str
+    authority: str
+    encrypted: bool
+    officers: int
+
+
+class ChangesAnswer(BaseModel):
+    """What to do: `fetch`, `apply` the change, or `wait` and ask again."""
+
+    do: str
+    change: str
+    epoch: int
+
+
+class TookOverAnswer(BaseModel):
+    gives_way: bool
+
+
+def standby_of(request: Request) -> Standby:
+    return following_of(request).standby
+
+
+def following_of(request: Request) -> Following:
+    """NotFound where no laptop may follow this one."""
+    following: Following | None = request.app.state.following
+    if following is None:
+        raise NotFound(what="second laptop here")
+    return following
+
+
+async def follower(request: Request) -> Standby:
+    """The standby, if it is the laptop that follows which asks. NotJoined for anybody else."""
+    standby = standby_of(request)
+    if not standing_by.has_secret(roster_of(request).store, _secret_in(request.scope)):
+        raise NotJoined
+    return standby
+
+
+def _secret_in(scope: Scope) -> str:
+    return Headers(scope=scope).get("authorization", "").removeprefix("Bearer ")
+
+
+Follower = Annotated[Standby, Depends(follower)]
+
+
+@router.post("/api/copy/join")
+async def join_copy(asked: JoinCopyAsked, roster: OpenRoster, request: Request) -> JoinedCopyAnswer:
+    following = following_of(request)
+    try:
+        following.pairing.take(asked.code)
+    except JoinCodeWrong:
+        request.app.state.door.refuse("wrong-code", request.scope)
+        raise
+    future = roster.store.writer.submit(standing_by.keep_secret)
+    secret = await asyncio.shield(asyncio.wrap_future(future))
+    return JoinedCopyAnswer(
+        secret=secret,
+        authority=following.authority,
+        encrypted=bool(request.app.state.encrypted),
+        officers=roster.setting.policy.passphrase_officers,
+    )
+
+
+@router.get("/api/copy/snapshot")
+async def read_whole(standby: Follower, roster: OpenRoster) -> Response:
+    """Every row, in lines of JSON: see `app.records.changes.every_row`."""
+    standby.fetching()
+    data = await run_in_threadpool(roster.store.read, _whole)
+    return Response(data, media_type="application/jsonl")
+
+
+@router.post("/api/copy/changes")
+async def read_changes(
+    asked: ChangesAsked, standby: Follower, roster: OpenRoster, request: Request
+) -> ChangesAnswer:
+    """The next change, once there is one. The question says that those before are durable."""
+    epoch = roster.store.read(standby_epoch.epoch_of)
+    if asked.epoch > epoch:
+        await run_in_threadpool(standing_by.give_way, roster.store, asked.epoch)
+    standby.heard(asked.no, asked.head)
+    todo = await _next(standby, request.app.state.copy_moved)
+    if todo is None:
+        return ChangesAnswer(do="wait", change="", epoch=epoch)
+    if todo.change is None:
+        return ChangesAnswer(do="fetch", change="", epoch=epoch)
+    return ChangesAnswer(do="apply", change=todo.change.text, epoch=epoch)
+
+
+@router.post("/api/copy/took-over")
+async def took_over(asked: TookOverAsked, _standby: Follower, roster: OpenRoster) -> TookOverAnswer:
+    gives_way = await run_in_threadpool(standing_by.give_way, roster.store, asked.epoch)
+    return TookOverAnswer(gives_way=gives_way)
+
+
+async def _next(standby: Standby, moved: asyncio.Event) -> ToDo | None:
+    loop = asyncio.get_running_loop()
+    until = loop.time() + POLL_SECONDS
+    while (left := until - loop.time()) > 0:
+        moved.clear()
+        if todo := standby.todo():
+            return todo
+        try:
+            await asyncio.wait_for(moved.wait(), left)
+        except TimeoutError:
+            break
+    return None
+
+
+def _whole(connection: Connection) -> bytes:
+    def pieces() -> Iterator[str]:
+        for line in changes.every_row(connection):
+            yield line
+            yield "\n"
+
+    return "".join(pieces()).encode()
+
+
+@dataclass(frozen=True, slots=True)
+class Following:
+    """What it takes to let a laptop follow. `authority` made our certificate, empty without TLS."""
+
+    standby: Standby
+    pairing: Pairing
+    authority: str = ""
+
+
+def install(state: Any, door: Door, roster: Roster, following: Following | None) -> None:
+    """Let a laptop follow, if one may; call it on the event loop."""
+    state.following, state.copy_moved = following, asyncio.Event()
+    if following is None:
+        return
+    loop = asyncio.get_running_loop()
+    following.standby.woken = lambda: _wake(loop, state.copy_moved)
+    door.may_be_followed = True
+    door.is_follower = lambda scope: standing_by.has_secret(roster.store, _secret_in(scope))
+
+
+def _wake(loop: asyncio.AbstractEventLoop, moved: asyncio.Event) -> None:
+    if not loop.is_closed():
+        loop.call_soon_threadsafe(moved.set)

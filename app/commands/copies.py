@@ -1,0 +1,101 @@
+"""The copies that `tablebook serve` keeps: where they go, and what is said of them at the start."""
+
+from __future__ import annotations
+
+import ssl
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from app.commands.console import Chosen, err, out
+from app.desk.standing_by import Pairing
+from app.records.carbon import carbon_into, is_on_one_disk
+from app.records.copies import CopyFailed, MakeCopy
+from app.records.engine import sqlite_path
+from app.records.standby import Standby
+from app.records.standby_epoch import newer_than_own
+from app.records.standby_record import followed_by
+from app.records.store import Store
+from app.rules.faults import CopyRefused, StorageRefused
+
+if TYPE_CHECKING:
+    from app.server import Following, Stations
+
+
+def copies_into(carbon: Path | None) -> Sequence[MakeCopy]:
+    """What makes the copies of the chosen record. CopyRefused where one cannot be kept there."""
+    if carbon is None:
+        return ()
+    record = sqlite_path(Chosen.url)
+    if record is None:
+        raise CopyRefused(why="a carbon is kept of a record in a file: sqlite:///day.db")
+    return (carbon_into(carbon, record),)
+
+
+def following_for(stations: Stations | None) -> Following:
+    """What lets a second laptop follow; tells the code with which it may."""
+    from app.server import Following  # the web server loads slowly
+
+    certificate, authority, where = b"", "", "http://127.0.0.1:PORT"
+    if stations:
+        certificate = ssl.PEM_cert_to_DER_cert(stations.identity.certificate)
+        authority, where = stations.identity.authority, stations.listening.url
+    pairing = Pairing(certificate)
+    if stations is None:
+        err.print(
+            "Only this very laptop reaches it: for another one name an address with --stations.",
+            highlight=False,
+            soft_wrap=True,
+        )
+    out.print("At the second laptop, once, within an hour:", highlight=False)
+    code = pairing.code.replace(" ", "-")
+    out.print(f"  tablebook follow {where} --code {code}", highlight=False, soft_wrap=True)
+    return Following(Standby(), pairing, authority)
+
+
+def refuse_to_serve(opened: Store) -> None:
+    """StorageRefused where the record is a standby's, or another laptop took over from it."""
+    path = sqlite_path(Chosen.url)
+    if path and followed_by(path):
+        raise StorageRefused(
+            why="this record follows another laptop: tablebook follow goes on with it; if the "
+            "other one is gone, tablebook promote takes over"
+        )
+    newer = opened.read(newer_than_own)
+    if newer is not None:
+        raise StorageRefused(
+            why=f"another laptop took over from this one (epoch {newer}): nothing is recorded here "
+            "any more. Keep this record for the registrar; to follow the other laptop, run "
+            "tablebook follow with a new database"
+        )
+
+
+def say_copies(opened: Store, copy_to: Sequence[MakeCopy], carbon: Path | None) -> None:
+    """Say how the carbon stands before serving. CopyRefused or RecordBehindCarbon where serving
+    would write over another record's, or lose what the carbon holds.
+    """
+    if carbon is None:
+        out.print("No second copy is kept: see --carbon.", highlight=False)
+        return
+    for make in copy_to:
+        copy = make(opened.read)
+        try:
+            copy.resume()
+            out.print(f"Second copy: {carbon}", highlight=False, soft_wrap=True)
+        except CopyFailed as failed:
+            err.print(
+                f"The second copy cannot be written at {carbon} now ({failed.why}): the day goes "
+                "on without it, and every station says so until it can.",
+                highlight=False,
+                soft_wrap=True,
+            )
+        finally:
+            copy.close()
+    record = sqlite_path(Chosen.url)
+    if record and is_on_one_disk(carbon, record):
+        err.print(
+            "The second copy is on the same disk as the record: what takes one takes both. Name a "
+            "folder on a stick.",
+            highlight=False,
+            soft_wrap=True,
+        )

@@ -1,0 +1,139 @@
+"""The standby as the laptop that serves sees it: a second laptop that follows over the network.
+
+It asks for the next change and says with it how far it holds the record; the answer to a change
+is its next question. One follows at a time.
+"""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from app.records import queries
+from app.records.changes import Change, change_no
+from app.records.copies import CopyFailed, Read, Why
+
+# Somebody waits at the table: after this the standby is reported out of step, and the action
+# acknowledged without it.
+PATIENCE_SECONDS = 1.0
+# It asks again at least this often (`POLL_SECONDS` of the routes), with time to spare.
+SILENT_SECONDS = 5.0
+# For a register of a hundred thousand lines over a slow network, with its index made anew.
+WHOLE_SECONDS = 300.0
+NEW = (0, "")
+
+
+@dataclass(frozen=True, slots=True)
+class ToDo:
+    """What the one that follows is to do: fetch everything, or apply this change."""
+
+    fetch_all: bool = False
+    change: Change | None = None
+
+
+class Standby:
+    """The copy on a second laptop. `woken` is called when there is something to do for it."""
+
+    which = "standby"
+    patience_seconds = PATIENCE_SECONDS
+
+    def __init__(self) -> None:
+        self.woken: Callable[[], None] = lambda: None
+        self._read: Read | None = None
+        self._moved = threading.Condition()
+        self._heard_at = float("-inf")
+        self._is_fetching = False
+        # How far it holds the record, as it said itself: the number of the change and the head.
+        self._holds = NEW
+        self._todo = ToDo()
+        self._is_closed = False
+
+    def of(self, read: Read) -> Standby:
+        """The same, for an open record: see `MakeCopy`."""
+        self._read = read
+        return self
+
+    # What the one that follows says, from the routes
+
+    def heard(self, no: int, head: str) -> None:
+        """It asks, and holds the record up to change `no`, whose head is `head`."""
+        with self._moved:
+            self._heard_at = time.monotonic()
+            self._is_fetching = False
+            # Until it has fetched everything, what it holds is of no account.
+            if not self._todo.fetch_all:
+                self._holds = (no, head)
+            self._moved.notify_all()
+
+    def todo(self) -> ToDo | None:
+        """What it is to do now, None for nothing."""
+        with self._moved:
+            change = self._todo.change
+            if self._todo.fetch_all or (change and self._holds[0] == change.no - 1):
+                return self._todo
+            return None
+
+    def fetching(self) -> None:
+        """It fetches everything now, which may take a while."""
+        with self._moved:
+            self._heard_at = time.monotonic()
+            self._is_fetching = True
+            self._todo = ToDo()
+
+    # `Copy`
+
+    def resume(self) -> int | None:
+        self._check_is_there()
+        record = self._now()
+        with self._moved:
+            return record[0] if self._holds == record else None
+
+    def start_over(self) -> int:
+        self._check_is_there()
+        with self._moved:
+            self._holds = NEW
+            self._set(ToDo(fetch_all=True))
+            has_come = self._moved.wait_for(
+                lambda: self._holds != NEW or self._is_gone(), WHOLE_SECONDS
+            )
+            if not has_come or self._holds == NEW:
+                raise CopyFailed(Why.GONE)
+            return self._holds[0]
+
+    def write(self, change: Change) -> None:
+        with self._moved:
+            self._set(ToDo(change=change))
+            is_there = self._moved.wait_for(
+                lambda: self._holds[0] >= change.no or self._is_closed, PATIENCE_SECONDS
+            )
+            self._todo = ToDo()
+            if not is_there or self._is_closed:
+                raise CopyFailed(Why.GONE if self._is_gone() else Why.SLOW)
+            if self._holds != (change.no, change.head.hash):
+                raise CopyFailed(Why.REFUSED)
+
+    def close(self) -> None:
+        with self._moved:
+            self._is_closed = True
+            self._moved.notify_all()
+
+    def _now(self) -> tuple[int, str]:
+        if self._read is None:
+            raise CopyFailed(Why.FAILED)
+        no, head = self._read(lambda record: (change_no(record), queries.head(record)))
+        return no, head.hash
+
+    def _set(self, todo: ToDo) -> None:
+        self._todo = todo
+        self.woken()
+
+    def _check_is_there(self) -> None:
+        with self._moved:
+            if self._is_gone():
+                raise CopyFailed(Why.GONE)
+
+    def _is_gone(self) -> bool:
+        patience = WHOLE_SECONDS if self._is_fetching else SILENT_SECONDS
+        return self._is_closed or time.monotonic() - self._heard_at > patience

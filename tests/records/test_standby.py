@@ -1,0 +1,240 @@
+"""The second laptop: in step means that it holds what was acknowledged; it is read-only."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from sqlalchemy import Connection, Engine
+
+from app.records import changes, copies, queries, standby
+from app.records.changes import DoesNotFollow, every_row
+from app.records.clock import SystemClock
+from app.records.copies import Standing, Why
+from app.records.engine import open_for_writing
+from app.records.entry import Head
+from app.records.standby import Standby
+from app.records.standby_epoch import epoch_of, newer_than_own, note_newer, raise_epoch
+from app.records.standby_record import (
+    Followed,
+    Holds,
+    follow,
+    followed_by,
+    follows_path,
+    holds,
+    take,
+    take_all,
+)
+from app.records.store import Store, open_store
+from app.records.verify import verify
+from app.rules.faults import NewerRecordElsewhere, ReadOnlyStandby, StorageRefused
+from tests.records.conftest import Loaded, load
+from tests.records.test_changes import dump
+
+PATIENCE = 20.0
+
+
+class Second(threading.Thread):
+    """A second laptop that follows in this process, without a network between."""
+
+    def __init__(self, first: Standby, store: Store, database: Path) -> None:
+        super().__init__(daemon=True)
+        self.first, self.store = first, store
+        self.engine = open_for_writing(f"sqlite:///{database.as_posix()}")
+        self.holds: Holds = holds(self.engine)
+        self.fetched = 0
+        self.sleeps, self.ends = threading.Event(), threading.Event()
+
+    def run(self) -> None:
+        while not self.ends.is_set():
+            if self.sleeps.is_set():
+                time.sleep(0.01)
+                continue
+            self.first.heard(self.holds.no, self.holds.head.hash)
+            todo = self.first.todo()
+            if todo and todo.change:
+                try:
+                    self.holds = take(self.engine, todo.change)
+                except DoesNotFollow:
+                    self.holds = Holds()
+            elif todo:
+                self.first.fetching()
+                lines = self.store.read(lambda record: list(every_row(record)))
+                self.holds = take_all(self.engine, lines)
+                self.fetched += 1
+            else:
+                time.sleep(0.002)
+
+    def all(self) -> object:
+        with self.engine.begin() as connection:
+            return dump(connection)
+
+
+@pytest.fixture
+def here(
+    url: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> Iterator[tuple[Loaded, Second]]:
+    monkeypatch.setattr(copies, "RETRY_SECONDS", 0.01)
+    with open_store(url, SystemClock()) as store:
+        lines = load(store)
+    first = Standby()
+    with open_store(url, SystemClock(), copy_to=[first.of]) as store:
+        second = Second(first, store, tmp_path / "second.db")
+        second.start()
+        yield Loaded(url, store, lines), second
+        second.ends.set()
+        second.join()
+        second.engine.dispose()
+
+
+def until(is_so: Callable[[], object]) -> None:
+    deadline = time.monotonic() + PATIENCE
+    while not is_so():
+        assert time.monotonic() < deadline, "it never came"
+        time.sleep(0.005)
+
+
+def is_in_step(loaded: Loaded) -> bool:
+    return loaded.store.copies.states[0].standing is Standing.IN_STEP
+
+
+def test_what_is_acknowledged_in_step_is_on_the_second_laptop_already(
+    here: tuple[Loaded, Second],
+) -> None:
+    loaded, second = here
+    until(lambda: is_in_step(loaded))
+    for place in range(4):
+        loaded.sign(place)
+        assert is_in_step(loaded)
+        with second.engine.begin() as connection:
+            assert queries.head(connection) == loaded.store.read(queries.head)
+    assert second.all() == loaded.store.read(dump)
+    assert second.fetched == 1
+    with second.engine.begin() as connection:
+        assert verify(connection).holds
+
+
+def test_a_second_laptop_that_sleeps_holds_nobody_up_and_catches_up_when_it_wakes(
+    here: tuple[Loaded, Second], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(standby, "PATIENCE_SECONDS", 0.1)
+    loaded, second = here
+    until(lambda: is_in_step(loaded))
+    second.sleeps.set()
+    time.sleep(0.05)
+    loaded.sign(0)
+    assert loaded.store.copies.states[0].why in (Why.SLOW, Why.GONE)
+    loaded.sign(2)
+    second.sleeps.clear()
+    until(lambda: is_in_step(loaded))
+    loaded.sign(3)
+    until(lambda: second.all() == loaded.store.read(dump))
+
+
+def test_one_that_lost_a_change_is_sent_everything_anew(here: tuple[Loaded, Second]) -> None:
+    loaded, second = here
+    until(lambda: is_in_step(loaded))
+    second.holds = Holds(1, Head(1, "0" * 64))
+    loaded.sign(0)
+    until(lambda: is_in_step(loaded) and second.fetched == 2)
+    until(lambda: second.all() == loaded.store.read(dump))
+
+
+def test_a_laptop_that_was_never_there_is_gone_from_the_start(url: str) -> None:
+    with open_store(url, SystemClock()) as store:
+        lines = load(store)
+    with open_store(url, SystemClock(), copy_to=[Standby().of]) as store:
+        assert store.copies.states[0].why is Why.GONE
+        Loaded(url, store, lines).sign(0)
+
+
+# The record of the second laptop
+
+
+@pytest.fixture
+def engine(tmp_path: Path) -> Iterator[Engine]:
+    engine = open_for_writing(f"sqlite:///{tmp_path.as_posix()}/second.db")
+    yield engine
+    engine.dispose()
+
+
+def whole(loaded: Loaded) -> list[str]:
+    return loaded.store.read(lambda record: list(every_row(record)))
+
+
+def all_in(engine: Engine) -> object:
+    with engine.begin() as connection:
+        return dump(connection)
+
+
+def test_everything_anew_takes_the_place_of_what_is_there(loaded: Loaded, engine: Engine) -> None:
+    take_all(engine, whole(loaded))
+    loaded.sign(0)
+    assert take_all(engine, whole(loaded)).no == loaded.store.read(changes.change_no)
+    assert all_in(engine) == loaded.store.read(dump)
+
+
+@pytest.mark.parametrize("cut", [1, 2, 5])
+def test_half_of_everything_changes_nothing(loaded: Loaded, engine: Engine, cut: int) -> None:
+    take_all(engine, whole(loaded))
+    before = all_in(engine)
+    loaded.sign(0)
+    with pytest.raises(DoesNotFollow, match="whole"):
+        take_all(engine, whole(loaded)[:-cut])
+    assert all_in(engine) == before
+
+
+def test_a_record_that_follows_is_read_only_until_it_follows_nobody(
+    loaded: Loaded, url: str
+) -> None:
+    loaded.store.close()
+    database = Path(url.removeprefix("sqlite:///"))
+    follow(database, Followed("https://192.0.2.7:8408", "", "secret-of-the-second"))
+    found = followed_by(database)
+    assert found is not None
+    assert found.url.endswith(":8408")
+    assert "secret-of" not in repr(found)
+    with open_store(url, SystemClock()) as store:
+        with pytest.raises(ReadOnlyStandby):
+            Loaded(url, store, loaded.lines).sign(0)
+        assert store.read(queries.head).seq == 1
+    follows_path(database).unlink()
+    with open_store(url, SystemClock()) as store:
+        Loaded(url, store, loaded.lines).sign(0)
+
+
+def test_a_file_about_whom_it_follows_that_cannot_be_read_lets_nobody_write(
+    loaded: Loaded, url: str
+) -> None:
+    loaded.store.close()
+    follows_path(Path(url.removeprefix("sqlite:///"))).write_text("{", encoding="utf-8")
+    with pytest.raises(StorageRefused, match="cannot be read"):
+        Store(url, SystemClock())
+
+
+# Who has the record
+
+
+def test_whoever_heard_of_a_higher_epoch_writes_no_more_also_after_a_restart(
+    loaded: Loaded, url: str
+) -> None:
+    loaded.store.writer.write(lambda unit: note_newer(unit, 1))
+    loaded.store.close()
+    for _ in range(2):
+        with open_store(url, SystemClock()) as store, pytest.raises(NewerRecordElsewhere):
+            Loaded(url, store, loaded.lines).sign(0)
+
+
+def test_taking_over_raises_the_epoch_above_every_one_heard_of(loaded: Loaded) -> None:
+    def state(record: Connection) -> tuple[int, int | None]:
+        return epoch_of(record), newer_than_own(record)
+
+    assert loaded.store.read(state) == (0, None)
+    assert loaded.store.writer.write(raise_epoch) == 1
+    loaded.store.writer.write(lambda unit: note_newer(unit, 1))
+    assert loaded.store.read(state) == (1, None), "its own is no higher one"
+    loaded.store.writer.write(lambda unit: note_newer(unit, 2))
+    assert loaded.store.read(state) == (1, 2)

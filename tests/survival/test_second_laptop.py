@@ -1,0 +1,186 @@
+"""A second laptop that follows for real: over TLS, killed, promoted, the old one coming back."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from contextlib import closing, contextmanager
+from pathlib import Path
+
+import httpx
+import pytest
+
+from _running_server import PROJECT, Day, Server, free_port, fresh_token, make_day, sign_on_paper
+from _second_laptop import SecondLaptop, standby_state, wait_until_in_step
+from app.desk import following
+from app.desk.following import join
+from app.desk.standing_by import Pairing
+from app.records import queries
+from app.records.clock import SystemClock
+from app.records.store import open_store, verify_database
+from app.rules.faults import CannotFollow
+from kill_server import run
+
+pytestmark = pytest.mark.survival
+
+PATIENCE = 60.0
+
+
+@contextmanager
+def two_laptops(folder: Path, *options: str) -> Iterator[tuple[Day, Server, SecondLaptop]]:
+    """The first one serves with its polls open, and the second follows, in step."""
+    for name in ("first", "second"):
+        (folder / name).mkdir()
+    day, said = make_day(folder / "first"), folder / "said.txt"
+    first = Server(day, options=("--standby", *options))
+    second = SecondLaptop(first, said, folder / "second")
+    try:
+        with said.open("ab") as file:
+            first.said = file
+            first.start()
+            second.start()
+            wait_until_in_step(first, PATIENCE)
+            first.open_polls()
+            yield day, first, second
+    finally:
+        first.kill()
+        second.kill()
+
+
+def sign(first: Server, lines: tuple[str, ...]) -> list[str]:
+    """The keys of what was acknowledged while the second laptop was reported in step."""
+    tokens = []
+    with closing(first.station("RM", "Table 1")) as table:
+        for line_id in lines:
+            before, token = standby_state(first), fresh_token()
+            assert sign_on_paper(table, line_id, token).status_code == 200
+            if before == standby_state(first) == "in-step":
+                tokens.append(token)
+    return tokens
+
+
+def tokens_in(url: str) -> set[str]:
+    with open_store(url, SystemClock()) as store:
+        entries = store.read(lambda connection: list(queries.entries_after(connection, 0)))
+    return {entry.token for entry in entries}
+
+
+def until(is_so: Callable[[], object]) -> None:
+    deadline = time.monotonic() + PATIENCE
+    while not is_so():
+        assert time.monotonic() < deadline, "it never came"
+        time.sleep(0.1)
+
+
+def test_the_first_one_dies_the_second_takes_over_and_the_old_one_coming_back_gives_way(
+    tmp_path: Path,
+) -> None:
+    with two_laptops(tmp_path) as (day, first, second):
+        tokens = sign(first, day.open_lines[:25])
+        assert len(tokens) > 20
+        first.kill()
+        second.kill()
+        assert set(tokens) <= tokens_in(second.url)
+        assert verify_database(second.url).holds
+        # Coming back before it is told, the old one cannot know; told, it gives way for good.
+        first.start()
+        with closing(first.station("RM", "Table 1")) as table:
+            said = second.promote("the first laptop fell off the table")
+            assert "it was told, and writes no more" in said
+            refused = sign_on_paper(table, day.open_lines[30], fresh_token())
+            assert refused.json()["code"] == "newer-record-elsewhere"
+        first.kill()
+        again = _serve(day.url)
+        assert again.returncode == 1
+        assert "another laptop took over" in again.stderr
+    promoted = Server(Day(second.url, ()))
+    promoted.start()
+    try:
+        with closing(promoted.station("RM", "Table 1")) as table:
+            assert sign_on_paper(table, day.open_lines[31], fresh_token()).status_code == 200
+            doubled = sign_on_paper(table, day.open_lines[0], fresh_token())
+            assert doubled.json()["code"] == "already-signed"
+    finally:
+        promoted.kill()
+    assert verify_database(second.url).holds
+    with open_store(second.url, SystemClock()) as store:
+        (taken,) = store.read(lambda c: queries.entries_of(c, "laptop.took_over"))
+    assert taken.body == {"epoch": 1, "reason": "the first laptop fell off the table"}
+
+
+def _serve(url: str) -> subprocess.CompletedProcess[str]:
+    command = [sys.executable, "-m", "app.cli", "--database", url, "serve"]
+    return subprocess.run(
+        [*command, "--port", str(free_port())],
+        cwd=PROJECT,
+        capture_output=True,
+        text=True,
+        timeout=PATIENCE,
+    )
+
+
+def test_it_is_read_only_while_it_follows_and_serve_says_what_to_do(tmp_path: Path) -> None:
+    with two_laptops(tmp_path) as (_, _, second):
+        page = f"http://127.0.0.1:{second.port}"
+        until(lambda: _answers(page))
+        assert httpx.get(f"{page}/api/day").json()["refusal"] == "read-only-standby"
+        body = {"initials": "RM", "pin": "240713", "station": "Table 1"}
+        key = {"Idempotency-Key": fresh_token()}
+        refused = httpx.post(f"{page}/api/sign-on", json=body, headers=key)
+        assert (refused.status_code, refused.json()["code"]) == (503, "read-only-standby")
+        served = _serve(second.url)
+        assert served.returncode == 1
+        assert "tablebook promote" in served.stderr
+
+
+def _answers(page: str) -> bool:
+    try:
+        return httpx.get(f"{page}/api/day").status_code == 200
+    except httpx.HTTPError:
+        return False
+
+
+def test_it_follows_over_tls_alone_where_it_is_told_the_code_and_nobody_else_is(
+    tmp_path: Path,
+) -> None:
+    port = free_port()
+    with two_laptops(tmp_path, "--stations", f"127.0.0.1:{port}") as (day, first, _):
+        # What was shown is the address with TLS, and the second laptop followed that.
+        assert len(sign(first, day.open_lines[:5])) > 0
+        assert f"https://127.0.0.1:{port}" in (tmp_path / "said.txt").read_text(encoding="utf-8")
+        kept = (tmp_path / "second" / "standby.db.follows").read_text(encoding="utf-8")
+        assert f"https://127.0.0.1:{port}" in kept
+        assert "BEGIN CERTIFICATE" in kept
+        asked: list[str] = []
+        with pytest.MonkeyPatch.context() as patched:
+            patched.setattr(following, "_asked", lambda *given: asked.append(str(given)))
+            other = Pairing(b"the certificate of somebody in between").code
+            with pytest.raises(CannotFollow, match="not the one that showed this code"):
+                join(f"https://127.0.0.1:{port}", other)
+        assert not asked, "the code was sent to somebody else"
+
+
+@pytest.mark.parametrize(
+    "url", ["http://192.0.2.7:8408", "https://192.0.2.7", "ftp://127.0.0.1:9", "127.0.0.1:8408"]
+)
+def test_an_address_without_tls_is_refused_before_anything_is_asked(url: str) -> None:
+    from app.rules.faults import BadRequest
+
+    with pytest.raises(BadRequest):
+        join(url, Pairing(b"").code)
+
+
+def test_killed_again_and_again_nothing_is_missing_on_any_of_the_three(tmp_path: Path) -> None:
+    for name in ("laptop", "stick", "second"):
+        (tmp_path / name).mkdir()
+    day = make_day(tmp_path / "laptop")
+    report = run(
+        day, 6, seed=409, stations=8, carbon=tmp_path / "stick", standby=tmp_path / "second"
+    )
+    assert report.acknowledged > 6
+    assert report.missing_after_kills == 0
+    for kept in (report.record, report.carbon, report.standby):
+        assert kept is not None
+        assert (kept.lost, kept.doubled, kept.torn, kept.verified) == (0, 0, 0, "holds")
