@@ -163,7 +163,7 @@ def serve(
         highlight=False,
     )
     say_how_it_is_kept(sqlite_path(Chosen.url))
-    afar = stations_for(stations) if stations else None
+    afar = None if stations is None else stations_for(stations)
     following = following_for(afar) if standby else None
     serve_forever(
         Chosen.url,

@@ -59,9 +59,7 @@ def fault_of_port(port: int) -> int | None:
     return None
 
 
-def serve(
-    demo: Demo, port: int, lock: int, options: Sequence[str] = (), say: Say = print
-) -> int:
+def serve(demo: Demo, port: int, lock: int, options: Sequence[str] = (), say: Say = print) -> int:
     """Serve the demo until Ctrl-C, and say where and for whom as soon as it answers.
 
     `options` are further ones of `tablebook serve`.

@@ -28,9 +28,7 @@ def read_options(arguments: list[str]) -> argparse.Namespace:
         "--port", type=port_number, default=DEFAULT_PORT, help=f"instead of {DEFAULT_PORT}"
     )
     parser.add_argument("--fresh", action="store_true", help="start the demo day over")
-    parser.add_argument(
-        "--carbon", type=Path, help="a folder for the second copy, best on a stick"
-    )
+    parser.add_argument("--carbon", type=Path, help="a folder for the second copy, best on a stick")
     parser.add_argument(
         "--no-serve", dest="serve", action="store_false", help="set up and load, serve nothing"
     )

@@ -11,6 +11,7 @@ from __future__ import annotations
 import argparse
 import asyncio
 import json
+import os
 import random
 import tempfile
 import time
@@ -130,6 +131,12 @@ async def all_at_once(stations: list[Station], seconds: float, lines: list[str])
     await asyncio.gather(*(station.work(seconds, lines) for station in stations))
 
 
+def cpu_seconds(pid: int) -> float:
+    """The time that a process has computed so far (proc(5): fields 14 and 15)."""
+    fields = Path(f"/proc/{pid}/stat").read_text().rsplit(")", 1)[1].split()
+    return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--stations", type=int, default=200)
@@ -144,7 +151,9 @@ def main() -> None:
             begun = time.monotonic()
             stations = [Station(hall, number, measured) for number in range(options.stations)]
             joined = time.monotonic() - begun
+            before = cpu_seconds(hall.server.pid)
             asyncio.run(all_at_once(stations, options.seconds, list(day.open_lines)))
+            used = cpu_seconds(hall.server.pid) - before
         holds = verify_database(day.url).holds
     shown = Table("answer", "how many", "median ms", "p99 ms", "longest ms", box=None)
     for what, seconds in measured.seconds.items():
@@ -152,6 +161,10 @@ def main() -> None:
         shown.add_row(what, f"{len(seconds):,}", *(f"{1_000 * each:.0f}" for each in figures))
     console.print(f"{options.stations} stations joined and signed on in {joined:.0f} s")
     console.print(shown)
+    console.print(
+        f"the server itself worked {used:.1f} s of the {options.seconds:.0f}, and this machine's "
+        f"load was {os.getloadavg()[0]:.0f} on {os.cpu_count()} cores"
+    )
     console.print(f"told live: {measured.told:,}; the log {'holds' if holds else 'DOES NOT HOLD'}")
     console.print({f"{what} {status}": n for (what, status), n in measured.statuses.items()})
 

@@ -21,9 +21,16 @@ _ALWAYS = (404, 405, 421)
 # Of a write: another page's, not JSON, too large, of a form that is not known, the key missing or
 # used, refused by the rules, and that nobody can tell yet whether it was recorded.
 _WRITING = (400, 403, 409, 413, 415, 422, 503)
-_NEEDS_SIGN_ON = (401, 403)
+# 423: the page lies covered.
+_NEEDS_SIGN_ON = (401, 403, 423)
 # Where a PIN or a spoken code is tried.
-_LOCKING = {"/api/sign-on": (401, 423), "/api/phone-ins": (423,), "/api/copy/": (401,)}
+_LOCKING = {
+    "/api/sign-on": (401, 423, 429),
+    "/api/workers/": (401, 423, 429),
+    "/api/join": (401,),
+    "/api/phone-ins": (423,),
+    "/api/copy/": (401,),
+}
 # A paper or an export that the day has nothing for yet, or that this place's policy does not know.
 _NOT_YET = (409,)
 

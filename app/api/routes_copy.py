@@ -15,7 +15,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import Headers
 from starlette.types import Scope
 
-from app.api.access import OpenRoster, roster_of
+from app.api.access import OpenRoster
 from app.api.door import Door
 from app.api.requests import Asked
 from app.desk import standing_by
@@ -85,7 +85,7 @@ def following_of(request: Request) -> Following:
 async def follower(request: Request) -> Standby:
     """The standby, if it is the laptop that follows which asks. NotJoined for anybody else."""
     standby = standby_of(request)
-    if not standing_by.has_secret(roster_of(request).store, _secret_in(request.scope)):
+    if not standing_by.is_secret(request.app.state.follower, _secret_in(request.scope)):
         raise NotJoined
     return standby
 
@@ -107,6 +107,7 @@ async def join_copy(asked: JoinCopyAsked, roster: OpenRoster, request: Request) 
         raise
     future = roster.store.writer.submit(standing_by.keep_secret)
     secret = await asyncio.shield(asyncio.wrap_future(future))
+    request.app.state.follower = standing_by.known_secret(roster.store)
     return JoinedCopyAnswer(
         secret=secret,
         authority=following.authority,
@@ -180,13 +181,15 @@ class Following:
 
 def install(state: Any, door: Door, roster: Roster, following: Following | None) -> None:
     """Let a laptop follow, if one may; call it on the event loop."""
-    state.following, state.copy_moved = following, asyncio.Event()
+    state.following, state.copy_moved, state.follower = following, asyncio.Event(), None
     if following is None:
         return
     loop = asyncio.get_running_loop()
     following.standby.woken = lambda: _wake(loop, state.copy_moved)
     door.may_be_followed = True
-    door.is_follower = lambda scope: standing_by.has_secret(roster.store, _secret_in(scope))
+    # Kept here, so that a stranger who tries costs no look into the record.
+    state.follower = standing_by.known_secret(roster.store)
+    door.is_follower = lambda scope: standing_by.is_secret(state.follower, _secret_in(scope))
 
 
 def _wake(loop: asyncio.AbstractEventLoop, moved: asyncio.Event) -> None:

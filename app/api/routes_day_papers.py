@@ -32,7 +32,9 @@ IN_MEMORY = 32 * 1024 * 1024
 _PIECE = 256 * 1024
 
 RegisterName = Literal["register", "register-now", "supplemental"]
-ListName = Literal["affidavits", "affidavit-form", "assistance", "provisional", "irregularities", "log-head"]
+ListName = Literal[
+    "affidavits", "affidavit-form", "assistance", "provisional", "irregularities", "log-head"
+]
 
 
 async def asked_form(size: Size = "letter", language: Language = "en") -> Form:

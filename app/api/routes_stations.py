@@ -240,7 +240,8 @@ class _Read:
                     initials=worker.initials,
                     name=worker.name,
                     role=worker.role,
-                    wrong=max(pins.wrong, pins.recent),
+                    # Of the last hour only where they are why it is locked.
+                    wrong=max(pins.wrong, pins.recent) if pins.is_locked else pins.wrong,
                     is_locked=pins.is_locked,
                 )
             )

@@ -85,9 +85,13 @@ def forget_secret(unit: Unit) -> None:
     unit.connection.execute(delete(queries.about).where(queries.about.c.name == _SECRET))
 
 
-def has_secret(store: Store, secret: str) -> bool:
-    """Whether it is that of the laptop that follows."""
-    known = store.read(lambda record: queries.about_text(record, _SECRET))
+def known_secret(store: Store) -> str | None:
+    """The digest of the secret of the laptop that follows, None while none does."""
+    return store.read(lambda record: queries.about_text(record, _SECRET))
+
+
+def is_secret(known: str | None, secret: str) -> bool:
+    """Whether it is the one of this digest."""
     return known is not None and hmac.compare_digest(known, digest(secret))
 
 

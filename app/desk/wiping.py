@@ -13,7 +13,7 @@ from pathlib import Path
 from app.desk.bundle_reading import check_bundle
 from app.desk.handover import bundle_name
 from app.desk.index_file import ENDING
-from app.records import queries, reserve, signed_heads
+from app.records import queries, reserve, signed_heads, standby_record
 from app.records.clock import Clock
 from app.records.engine import sqlite_path
 from app.records.entry import Head
@@ -26,7 +26,7 @@ from app.trust.durable_file import TEMPORARY, temporary_of
 # without them an encrypted record that is found again opens for nobody.
 _COMPANIONS = (
     *("-wal", "-shm", "-journal"),
-    *(ENDING, ENDING + TEMPORARY, signed_heads.ENDING, reserve.ENDING),
+    *(ENDING, ENDING + TEMPORARY, signed_heads.ENDING, reserve.ENDING, standby_record.ENDING),
     *(SLOTS_ENDING, SLOTS_ENDING + TEMPORARY, TRIES_ENDING, TRIES_ENDING + TEMPORARY),
 )
 # Present while somebody else has the database open: the last to close it takes it away.

@@ -31,9 +31,7 @@ def write_log_head(write: Write, setting: Setting, made: Made, form: Form) -> No
         sheets.paragraph(in_fours(made.head_hash[start : start + _HALF]), _DIGITS)
     sheets.y += 8
     sheets.paragraph(
-        words["log_head.statement"].format(
-            date=written_date(setting.election.date, form.language)
-        )
+        words["log_head.statement"].format(date=written_date(setting.election.date, form.language))
     )
     for _ in range(2):
         lines_to_write_on(

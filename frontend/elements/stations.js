@@ -41,7 +41,7 @@ function further(open, say, send) {
       ? h('p', { class: 'hint', key: 'none' }, say('stations.none'))
       : table(
           ['name', 'address', 'since', 'do'],
-          all.map((each) => [each.name, each.address, each.local_time, standing(each, open, say, send)]),
+          all.map((each) => [each.station_id, each.name, each.address, each.local_time, standing(each, open, say, send)]),
           say,
         ),
   );
@@ -78,6 +78,7 @@ const signedOn = (open, say, send) =>
     table(
       ['who', 'name', 'since', 'do'],
       open.list.sign_ons.map((each) => [
+        each.seq,
         `${each.initials} · ${each.name}`,
         each.station,
         each.is_covered ? `${each.local_time} · ${say('stations.covered')}` : each.local_time,
@@ -96,6 +97,7 @@ function pins(open, say, send) {
     table(
       ['who', 'wrong', 'do'],
       seen.map((each) => [
+        each.worker_id,
         `${each.initials} · ${each.name}`,
         each.is_locked ? h('strong', null, say('stations.locked', { n: each.wrong })) : say('stations.tries', { n: each.wrong }),
         twice({ what: 'unlock', id: each.worker_id, name: each.initials }, open, say, send, { label: say('stations.unlock') }),
@@ -150,7 +152,7 @@ function door({ list, isBusy }, say, send) {
     say,
     table(
       ['what', 'times', 'address', 'since'],
-      list.refused.map((each) => [say(`door.${each.refused}`), say('stations.n', { n: each.count }), from(each, say), each.local_time]),
+      list.refused.map((each) => [each.seq, say(`door.${each.refused}`), say('stations.n', { n: each.count }), from(each, say), each.local_time]),
       say,
     ),
     h('p', { class: 'hint' }, say('stations.door-means')),
@@ -161,7 +163,10 @@ function door({ list, isBusy }, say, send) {
 const from = ({ address, addresses }, say) =>
   addresses > 1 ? say('stations.addresses', { address, n: addresses - 1 }) : address;
 
-/** A table whose cells carry their column's name, so that it can stand upright in a narrow window. */
+/**
+ * A table whose cells carry their column's name, so that it can stand upright in a narrow window.
+ * A row begins with what tells it from the others: what is typed in it stays when one comes before it.
+ */
 const table = (names, rows, say) => {
   const columns = names.map((name) => say(`stations.column-${name}`));
   return h(
@@ -171,7 +176,9 @@ const table = (names, rows, say) => {
     h(
       'tbody',
       null,
-      rows.map((cells) => h('tr', null, cells.map((cell, place) => h('td', { 'data-column': columns[place] }, cell || '–')))),
+      rows.map(([key, ...cells]) =>
+        h('tr', { key }, cells.map((cell, place) => h('td', { 'data-column': columns[place] }, cell || '–'))),
+      ),
     ),
   );
 };

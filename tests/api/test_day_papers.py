@@ -17,7 +17,9 @@ from tests.api.test_slips import ENVELOPE
 from tests.papers.reading import pages_of, text_of
 
 REGISTERS = ["register", "register-now", "supplemental"]
-LISTS = ["affidavits", "affidavit-form", "assistance", "provisional", "irregularities"]
+LISTS = [
+    "affidavits", "affidavit-form", "assistance", "provisional", "irregularities", "log-head",
+]  # fmt: skip
 ALL = [*REGISTERS, *LISTS]
 STROKES = [[[1000, 5000, 0], [4000, 2000, 40], [8000, 7000, 90]]]
 AFFIDAVIT = {
@@ -289,3 +291,12 @@ class TestWithoutAffidavits:
     def test_there_is_no_form_where_the_policy_knows_none(self, lead: TestClient) -> None:
         answer = lead.get("/api/papers/affidavit-form.pdf")
         assert (answer.status_code, answer.json()["code"]) == (409, "not-provided-for")
+
+
+def test_the_head_of_the_log_is_printed_whole_to_be_signed(lead: TestClient) -> None:
+    head = lead.get("/api/day").json()["head"]
+    fours = " ".join(head["hash"][at : at + 4] for at in range(0, 64, 4))
+    text = " ".join(said(lead, "log-head").split())
+    assert f"Entry {head['seq']}, and its hash:" in text
+    assert fours in text
+    assert text.count("Signature") >= 2

@@ -120,10 +120,14 @@ def test_a_precinct_keeps_no_file(day: Path, monkeypatch: pytest.MonkeyPatch) ->
 def test_beside_an_encrypted_record_the_file_is_sealed_and_taken_as_well(
     day: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    with start(day) as client:
+        assert client.get("/api/day").json()["encrypted"] is False
+    file_of(day).unlink()
     unlocking.make_slots(day, SlotKind.PASSPHRASE, "first", ["eleven herons wade"])
     encrypting.encrypt(day)
     try:
         with start(day) as client:
+            assert client.get("/api/day").json()["encrypted"] is True
             assert found(client, "quillfeather") == ["Quillfeather, Odette"]
         content = file_of(day).read_bytes()
         assert b"roster index" not in content

@@ -118,10 +118,15 @@ def test_no_route_answers_a_browser_that_has_not_joined_and_nothing_personal_is_
             answer = stranger.get(filled(hall, path))
         else:
             answer = hall.post(stranger, filled(hall, path))
-        assert (answer.status_code, answer.json()["code"]) == (401, "not-joined"), path
         assert personal_bytes(answer) == 0
+        if path.startswith("/api/copy/"):
+            # A second laptop has a credential of its own: tests/api/test_following.py.
+            assert answer.status_code in (401, 403, 404), path
+            continue
+        assert (answer.status_code, answer.json()["code"]) == (401, "not-joined"), path
         walked += 1
-    assert walked >= len(ACCESS) - 2
+    copies = [path for _, path in ACCESS if path.startswith("/api/copy/")]
+    assert walked >= len(ACCESS) - 2 - len(copies)
 
 
 def test_the_walk_would_notice_personal_bytes(hall: Precinct, lead: TestClient) -> None:

@@ -214,7 +214,21 @@ WORKER: dict[str, State] = {
     "catching up": catching_up,
     "server gone": server_gone,
 }
-LEAD: dict[str, State] = {"day": day, "lists": lists, "call": call, "to paper": to_paper}
+
+
+def stations(table: Table) -> None:
+    table.press("Alt+n")
+    table.press_button("Stations and sign-ons")
+    expect(table.page.get_by_role("heading", name="Further stations")).to_be_visible()
+
+
+LEAD: dict[str, State] = {
+    "day": day,
+    "lists": lists,
+    "call": call,
+    "to paper": to_paper,
+    "stations": stations,
+}
 
 
 def violations(table: Table) -> list[str]:

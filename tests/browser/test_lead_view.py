@@ -158,7 +158,8 @@ def test_on_paper_it_is_black_on_white_without_buttons(waiting: Table) -> None:
     expect(needs(page).first).to_be_visible()
     page.emulate_media(media="print", color_scheme="dark")
     for gone in (".tools", ".strip", ".turnout .buttons", ".now-top .button"):
-        expect(page.locator(gone)).to_be_hidden()
+        for each in page.locator(gone).all():
+            expect(each).to_be_hidden()
     expect(needs(page).first).to_be_visible()
     expect(needs(page).first).to_have_css("color", "rgb(0, 0, 0)")
     expect(needs(page).first).to_have_css("background-color", "rgb(255, 255, 255)")
@@ -167,4 +168,21 @@ def test_on_paper_it_is_black_on_white_without_buttons(waiting: Table) -> None:
 def test_the_leads_view_breaks_no_rule_of_axe_and_scrolls_only_downwards(waiting: Table) -> None:
     waiting.press("Alt+n")
     expect(needs(waiting.page).first).to_be_focused()
+    assert faults(waiting) == []
+
+
+def test_the_lead_reads_that_the_record_is_not_encrypted_and_where_its_log_ends(
+    waiting: Table, server: Server
+) -> None:
+    page = waiting.page
+    waiting.press("Alt+n")
+    expect(page.locator(".how-kept")).to_contain_text("NOT encrypted", timeout=SOON_MS)
+    lead = server.station("LO", "Table 9")
+    head = lead.get("/api/turnout").raise_for_status().json()["head"]
+    lead.close()
+    # Signing on was an entry: the page asks again, and then both are the same.
+    fours = re.compile(r"^([0-9a-f]{4} ){15}[0-9a-f]{4}$")
+    expect(page.locator(".how-kept code")).to_have_text(fours)
+    assert head["seq"] > 1
+    assert len(head["hash"]) == 64
     assert faults(waiting) == []

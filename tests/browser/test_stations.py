@@ -17,6 +17,7 @@ from app.records.clock import SystemClock
 from app.records.store import open_store, verify_database
 from app.trust.certificates import Identity, fingerprint, in_fours
 from tests.browser.conftest import Table, entries
+from tests.browser.test_axe import faults
 
 pytestmark = pytest.mark.browser
 
@@ -250,3 +251,22 @@ def test_what_a_covered_page_hides_the_server_does_not_answer_either(
     device.keys(PINS["RM"], "Enter")
     expect(device.box).to_be_visible()
     assert asks(device.page, line) == 200
+
+
+def test_joining_and_the_screen_of_stations_break_no_rule_of_axe(
+    lead: Table, server: Server, devices: Devices
+) -> None:
+    device = devices()
+    expect(device.page.locator("#code")).to_be_focused()
+    assert faults(device) == []
+    device.keys("34679ACD", "Tab", "Table 2", "Enter")
+    expect(device.page.locator("#problem")).to_be_visible()
+    assert faults(device) == []
+    lock_rosa(server)
+    open_stations(lead)
+    expect(lead.page.get_by_role("heading", name="Refused at the door")).to_be_visible()
+    new_code(lead)
+    assert faults(lead) == []
+    lead.press_button("Let them try again: RM")
+    expect(lead.page.locator("#asking")).to_be_focused()
+    assert faults(lead) == []

@@ -31,9 +31,8 @@ def shake_hands(server: ssl.SSLContext, client: ssl.SSLContext, name: str) -> st
 
         def answer() -> None:
             peer, _ = listener.accept()
-            with peer:
-                with suppress(OSError):
-                    server.wrap_socket(peer, server_side=True).close()
+            with peer, suppress(OSError):
+                server.wrap_socket(peer, server_side=True).close()
 
         thread = threading.Thread(target=answer)
         thread.start()

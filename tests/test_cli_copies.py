@@ -1,0 +1,186 @@
+"""The commands about copies, as they are typed: `recover`, `worker pin`, what `serve` refuses."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from pathlib import Path
+
+import pytest
+
+from app.commands.copies import copies_into
+from app.commands.passphrase_typing import From
+from app.records import keyring
+from app.records.carbon import carbon_into
+from app.records.clock import SystemClock
+from app.records.store import open_store, verify_database
+from app.rules.faults import CopyRefused
+from tests.records.test_carbon import NAME, PASSPHRASE, Laptop, _made
+from tests.test_cli import Run, run
+
+__all__ = ["run"]
+
+
+@pytest.fixture
+def laptop(tmp_path: Path) -> Laptop:
+    made = Laptop(_made(tmp_path / "hall"))
+    made.day(0, 2)
+    return made
+
+
+def test_a_day_is_recovered_from_its_carbon_and_not_over_another(
+    run: Run, laptop: Laptop, tmp_path: Path
+) -> None:
+    target = f"sqlite:///{tmp_path.as_posix()}/recovered.db"
+    done = run("recover", "--carbon", str(laptop.file), "--out", target)
+    assert done.code == 0, done.err
+    assert "Recovered and verified: 3 entries, 10 lines." in done.out
+    assert "sign on anew" in done.out
+    assert verify_database(target).holds
+    again = run("recover", "--carbon", str(laptop.file), "--out", target)
+    assert again.code == 1
+    assert "already there" in again.err
+
+
+def test_a_torn_end_is_said(run: Run, laptop: Laptop, tmp_path: Path) -> None:
+    laptop.file.write_bytes(laptop.file.read_bytes()[:-20])
+    target = f"sqlite:///{tmp_path.as_posix()}/recovered.db"
+    done = run("recover", "--carbon", str(laptop.file), "--out", target)
+    assert done.code == 0
+    assert "2 entries" in done.out
+    assert "never finished" in done.out
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [(), ("--carbon", "a", "--bundle", "b"), ("--bundle", "b")],
+)
+def test_what_is_missing_or_too_much_is_said(
+    run: Run, tmp_path: Path, arguments: tuple[str, ...]
+) -> None:
+    target = f"sqlite:///{tmp_path.as_posix()}/recovered.db"
+    refused = run("recover", *arguments, "--out", target)
+    assert refused.code == 1
+    assert "expected" in refused.err
+    assert not (tmp_path / "recovered.db").exists()
+
+
+def test_a_changed_byte_is_refused_with_its_line(run: Run, laptop: Laptop, tmp_path: Path) -> None:
+    data = bytearray(laptop.file.read_bytes())
+    data[60] ^= 1
+    laptop.file.write_bytes(data)
+    target = f"sqlite:///{tmp_path.as_posix()}/recovered.db"
+    refused = run("recover", "--carbon", str(laptop.file), "--out", target)
+    assert refused.code == 1
+    assert "line 1" in refused.err
+
+
+@pytest.mark.skipif(os.name == "nt", reason="descriptors are handed on otherwise")
+def test_a_sealed_carbon_opens_with_the_passphrase_of_its_record_and_no_other(
+    run: Run, tmp_path: Path
+) -> None:
+    from app.trust.passphrases import new_key
+
+    laptop = Laptop(_made(tmp_path / "sealed"), new_key())
+    laptop.day(0)
+    keyring.lock(laptop.record)
+    elsewhere = _made(tmp_path / "elsewhere")
+    shutil.copy(laptop.file, elsewhere / NAME)
+    target = f"sqlite:///{(elsewhere / 'recovered.db').as_posix()}"
+    for typed, code in (("some other words entirely", 1), (PASSPHRASE, 0)):
+        reading, writing = os.pipe()
+        os.write(writing, f"{typed}\n".encode())
+        os.close(writing)
+        done = run(
+            "--passphrase-fd", str(reading), "recover", "--carbon", str(elsewhere / NAME),
+            "--out", target,
+        )  # fmt: skip
+        if From._file:
+            From._file.close()
+        From.read_from(None)
+        assert done.code == code, done.err
+        assert (elsewhere / "recovered.db").exists() is (code == 0)
+    recovered = elsewhere / "recovered.db"
+    assert keyring.slots_path(recovered).exists()
+    assert not recovered.read_bytes().startswith(b"SQLite format 3")
+    assert verify_database(target).holds
+    keyring.lock(recovered)
+
+
+def test_a_carbon_beside_the_record_is_refused_before_anything_is_served(
+    run: Run, laptop: Laptop
+) -> None:
+    refused = run(
+        "--database", laptop.url, "serve", "--carbon", str(laptop.record.parent), "--port", "1"
+    )
+    assert refused.code == 1
+    assert "another folder" in refused.err
+
+
+def test_a_record_that_is_behind_its_carbon_is_not_served(run: Run, laptop: Laptop) -> None:
+    older = laptop.record.with_name("older.db")
+    shutil.copy(laptop.record, older)
+    laptop.day(3)
+    older.replace(laptop.record)
+    laptop.record.with_name("day.db.head").unlink(missing_ok=True)
+    refused = run("--database", laptop.url, "serve", "--carbon", str(laptop.stick), "--port", "1")
+    assert refused.code == 1
+    assert "tablebook recover" in refused.err
+
+
+def test_a_carbon_is_kept_of_a_file_alone(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    from app.commands.console import Chosen
+
+    monkeypatch.setattr(Chosen, "url", "postgresql://somewhere/day")
+    with pytest.raises(CopyRefused):
+        copies_into(tmp_path)
+    assert copies_into(None) == ()
+
+
+def test_a_worker_gets_another_pin_and_nobody_unknown_does(run: Run, laptop: Laptop) -> None:
+    at = ("--database", laptop.url, "worker")
+    add = ("add", "--name", "Rosa", "--initials", "RM", "--role", "lead", "--pin-stdin")
+    assert run(*at, *add, stdin="240713\n").code == 0
+    assert run(*at, "pin", "rm", "--pin-stdin", stdin="518206\n").code == 0
+    assert run(*at, "pin", "zz", "--pin-stdin", stdin="518206\n").code == 1
+    short = run(*at, "pin", "rm", "--pin-stdin", stdin="12\n")
+    assert (short.code, "6 to 12 digits" in short.err) == (1, True)
+
+
+def test_a_day_that_was_recovered_goes_on(run: Run, laptop: Laptop, tmp_path: Path) -> None:
+    new = _made(tmp_path / "new") / "recovered.db"
+    url = f"sqlite:///{new.as_posix()}"
+    assert run("recover", "--carbon", str(laptop.file), "--out", url).code == 0
+    copy_to = [carbon_into(laptop.stick, new)]
+    with open_store(url, SystemClock(), copy_to=copy_to) as store:
+        laptop.sign(store, 5)
+        assert store.copies.states[0].why is None
+    assert verify_database(url).holds
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("follow",), "code"),
+        (("follow", "http://192.0.2.7:8408", "--code", "3467 " * 6), "https"),
+        (("follow", "https://127.0.0.1:1", "--code", "short"), "code"),
+        (("promote", "--reason", " "), "why this laptop takes over"),
+        (("promote", "--reason", "gone"), "record"),
+    ],
+)
+def test_the_second_laptop_s_commands_say_what_is_wrong_and_leave_nothing(
+    run: Run, tmp_path: Path, arguments: tuple[str, ...], said: str
+) -> None:
+    refused = run(*arguments)
+    assert refused.code == 1
+    assert said in refused.err
+    assert not list(tmp_path.iterdir())
+
+
+def test_a_record_that_follows_nobody_is_not_promoted_or_followed_into(
+    run: Run, laptop: Laptop
+) -> None:
+    refused = run("--database", laptop.url, "promote", "--reason", "gone")
+    assert (refused.code, "follows nobody" in refused.err) == (1, True)
+    refused = run("--database", laptop.url, "follow", "https://127.0.0.1:1", "--code", "x")
+    assert (refused.code, "holds a day already" in refused.err) == (1, True)
