@@ -218,6 +218,8 @@ WORKER: dict[str, State] = {
 
 def stations(table: Table) -> None:
     table.press("Alt+n")
+    # The oldest need takes the focus once the list has come.
+    expect(table.page.locator(".needs-list button").first).to_be_focused()
     table.press_button("Stations and sign-ons")
     expect(table.page.get_by_role("heading", name="Further stations")).to_be_visible()
 

@@ -17,7 +17,7 @@ from app.records.clock import SystemClock
 from app.records.store import open_store, verify_database
 from app.trust.certificates import Identity, fingerprint, in_fours
 from tests.browser.conftest import Table, entries
-from tests.browser.test_axe import faults
+from tests.browser.test_axe import faults, stations
 
 pytestmark = pytest.mark.browser
 
@@ -80,12 +80,6 @@ def note_violation(table: Table, text: str) -> None:
         table.complaints.append(text)
 
 
-def open_stations(lead: Table) -> None:
-    lead.press("Alt+n")
-    lead.press_button("Stations and sign-ons")
-    expect(lead.page.get_by_role("heading", name="Further stations")).to_be_visible()
-
-
 def new_code(lead: Table) -> str:
     lead.press_button("New code")
     shown = lead.page.locator(".code strong")
@@ -123,7 +117,7 @@ def test_another_device_joins_signs_a_voter_and_is_taken_out_again(
     device = devices()
     expect(device.page.get_by_role("heading")).to_have_text("Let this browser in as a station")
     assert "Tern" not in device.page.content()
-    open_stations(lead)
+    stations(lead)
     expect(lead.page.locator(".fingerprint")).to_have_text(certificate_of(server))
     joined(lead, device)
     expect(lead.page.locator(".code strong")).to_have_count(0)
@@ -154,7 +148,7 @@ def test_a_wrong_code_and_a_taken_name_are_told_and_nothing_typed_is_lost(
     expect(device.page.locator("#station")).to_have_value("Table 2")
     device.page.get_by_role("button", name="Español").click()
     expect(device.page.locator("#problem")).to_contain_text("no admite a nadie")
-    open_stations(lead)
+    stations(lead)
     device.page.locator("#code").fill(new_code(lead))
     device.press("Enter")
     expect(device.page.locator("#initials")).to_be_visible()
@@ -194,7 +188,7 @@ def test_the_lead_lets_a_worker_try_again_with_their_own_pin(
     lead: Table, server: Server, devices: Devices
 ) -> None:
     lock_rosa(server)
-    open_stations(lead)
+    stations(lead)
     expect(lead.page.locator(".stations")).to_contain_text("5 wrong PINs")
     lead.press_button("Let them try again: RM")
     field = lead.page.locator("#asking")
@@ -214,7 +208,7 @@ def test_the_lead_ends_a_sign_on_and_the_page_there_shows_nobody(
     lead: Table, devices: Devices
 ) -> None:
     device = devices()
-    open_stations(lead)
+    stations(lead)
     joined(lead, device)
     device.open_first(PLAIN, PLAIN_NAME)
     lead.press_button("End: RM")
@@ -237,7 +231,7 @@ def test_what_a_covered_page_hides_the_server_does_not_answer_either(
 ) -> None:
     device = devices()
     device.page.clock.install()
-    open_stations(lead)
+    stations(lead)
     joined(lead, device)
     device.open_first(PLAIN, PLAIN_NAME)
     line = "/api/log"
@@ -263,7 +257,7 @@ def test_joining_and_the_screen_of_stations_break_no_rule_of_axe(
     expect(device.page.locator("#problem")).to_be_visible()
     assert faults(device) == []
     lock_rosa(server)
-    open_stations(lead)
+    stations(lead)
     expect(lead.page.get_by_role("heading", name="Refused at the door")).to_be_visible()
     new_code(lead)
     assert faults(lead) == []
