@@ -35,8 +35,9 @@ def write_log_head(write: Write, setting: Setting, made: Made, form: Form) -> No
     )
     for _ in range(2):
         lines_to_write_on(
-            sheets, words["form.signature"], words["log_head.when"], height=_SIGNATURE
+            sheets, words["certificate.signature"], words["log_head.when"], height=_SIGNATURE
         )
+    sheets.y += 8
     sheets.paragraph(words["log_head.keep"])
     write_caution(sheets, setting)
     sheets.finish()

@@ -297,6 +297,7 @@ def test_the_head_of_the_log_is_printed_whole_to_be_signed(lead: TestClient) -> 
     head = lead.get("/api/day").json()["head"]
     fours = " ".join(head["hash"][at : at + 4] for at in range(0, 64, 4))
     text = " ".join(said(lead, "log-head").split())
+    assert "of the voter" not in text
     assert f"Entry {head['seq']}, and its hash:" in text
     assert fours in text
     assert text.count("Signature") >= 2
