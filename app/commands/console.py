@@ -29,6 +29,11 @@ err = Console(stderr=True)
 TRIES_AT_ONCE = 3
 
 
+def say(text: str) -> None:
+    """One line as it is: nothing in it is taken for a colour, and nothing is broken."""
+    out.print(text, highlight=False, soft_wrap=True, markup=False)
+
+
 class Chosen:
     """The database named before the command, and what opened it, where it had to be opened."""
 

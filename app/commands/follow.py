@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from app.commands.console import Chosen, err, needs_database, out, unlock
+from app.commands.console import Chosen, err, needs_database, out, say, unlock
 from app.commands.passphrase_typing import ask_new
 from app.desk.standing_by import forget_secret
 from app.papers.made import in_fours
@@ -92,11 +92,11 @@ def promote(
         raise StorageRefused(why="this record follows nobody: there is nothing to take over")
     body = _take_over(reason.strip())
     follows_path(database).unlink()
-    _say(f"This laptop has the record now (epoch {body.epoch}). Next: tablebook serve")
+    say(f"This laptop has the record now (epoch {body.epoch}). Next: tablebook serve")
     if tell_that_this_one_took_over(followed, body.epoch):
-        _say("The other laptop was there: it was told, and writes no more.")
+        say("The other laptop was there: it was told, and writes no more.")
     else:
-        _say(
+        say(
             "The other laptop could not be told. IF IT STILL RUNS, IT STILL RECORDS: stop it by "
             "hand before anybody signs here, or somebody could sign at both."
         )
@@ -158,7 +158,7 @@ def _take_over(reason: str) -> LaptopTookOver:
         forget_secret(unit)
         body = LaptopTookOver(epoch=raise_epoch(unit), reason=reason)
         entry = unit.append(PROGRAM, secrets.token_hex(16), body)
-        _say(f"Taken over with entry {entry.seq}, hash {in_fours(entry.hash)}")
+        say(f"Taken over with entry {entry.seq}, hash {in_fours(entry.hash)}")
         return body
 
     # No store: it is read-only as long as the record follows.
@@ -174,7 +174,3 @@ def _file() -> Path:
     if path is None:
         raise StorageRefused(why="a standby keeps its record in a file: sqlite:///standby.db")
     return path
-
-
-def _say(text: str) -> None:
-    out.print(text, highlight=False, soft_wrap=True, markup=False)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Literal, NoReturn
 import typer
 from rich.progress import Progress
 
-from app.commands.console import Chosen, err, needs_database, out
+from app.commands.console import Chosen, err, needs_database, out, say
 from app.desk.outcomes import Refused
 from app.desk.roster import open_roster
 from app.records.clock import SystemClock
@@ -84,7 +84,7 @@ def verify(
     if found.fault:
         advice = "Stop using this record, keep the file as it is, and call the registrar."
         _say_does_not_hold(found.fault, advice)
-    _say(f"Holds: {found.entries:,} entries, {found.lines:,} lines, head {found.head.hash}")
+    say(f"Holds: {found.entries:,} entries, {found.lines:,} lines, head {found.head.hash}")
 
 
 def wipe(
@@ -96,8 +96,8 @@ def wipe(
 
     needs_database()
     wiping = may_wipe(Chosen.url, bundle, SystemClock())
-    _say("This removes for good: " + ", ".join(path.name for path in wiping.files))
-    _say(f"What stays: {bundle.name}, and everything else in the folder. {RETENTION}")
+    say("This removes for good: " + ", ".join(path.name for path in wiping.files))
+    say(f"What stays: {bundle.name}, and everything else in the folder. {RETENTION}")
     typed = typer.prompt(f"To go on, type the number of this precinct ({wiping.precinct})")
     if typed.strip() != wiping.precinct:
         err.print("That is another number. Nothing was removed.", highlight=False)
@@ -115,10 +115,10 @@ def _verify_bundle(bundle: Path, digits: str) -> None:
         _say_does_not_hold(found.fault, advice)
     setting = found.setting
     if setting and setting.is_practice:
-        _say("PRACTICE: nothing in this bundle counts. Hand it to nobody.")
+        say("PRACTICE: nothing in this bundle counts. Hand it to nobody.")
     if setting:
         election, precinct = setting.election, setting.precinct
-        _say(
+        say(
             f"Holds: {election.name}, {election.date.isoformat()}, {precinct.county}, precinct "
             f"{precinct.number}: {found.files} files, {found.head.seq:,} entries."
         )
@@ -137,14 +137,14 @@ def _say_paper(found: BundleChecked, digits: str) -> None:
         )
     later = found.head.seq - seq
     after = "the last one" if later == 0 else f"{later} later ones are in the bundle"
-    _say(f"The paper agrees: its hash is the one of entry {seq}; {after}.")
+    say(f"The paper agrees: its hash is the one of entry {seq}; {after}.")
 
 
 def _say_last_hash(found: BundleChecked) -> None:
-    _say("Compare this with the certificate of the close, which everybody signed:")
-    _say(found.hash_in_fours)
+    say("Compare this with the certificate of the close, which everybody signed:")
+    say(found.hash_in_fours)
     if found.withheld:
-        _say(
+        say(
             f"Left out, because they would tell a protected address: {found.withheld}. Of these "
             "it cannot be shown that they are what the log speaks of."
         )
@@ -162,21 +162,21 @@ def _say_too_early(refused: Refused) -> None:
 
 
 def _say_handed_over(made: HandedOver, found: BundleChecked) -> None:
-    _say(f"Written: {made.path.name}, {found.files} files, {made.bytes:,} bytes. It holds.")
-    _say(f"SHA-256 of the file: {made.sha256}")
-    _say(f"The log ends with entry {made.head.seq:,}; its hash, as on the certificate:")
-    _say(found.hash_in_fours)
-    _say(
+    say(f"Written: {made.path.name}, {found.files} files, {made.bytes:,} bytes. It holds.")
+    say(f"SHA-256 of the file: {made.sha256}")
+    say(f"The log ends with entry {made.head.seq:,}; its hash, as on the certificate:")
+    say(found.hash_in_fours)
+    say(
         "It has names, signatures and birth dates in it, unencrypted: hand it to the registrar and "
         "to nobody else."
     )
 
 
 def _say_removed(wiping: Wiping, names: tuple[str, ...]) -> None:
-    _say(f"Removed: {', '.join(names)}.")
+    say(f"Removed: {', '.join(names)}.")
     if wiping.is_federal:
-        _say("This was a federal election. " + RETENTION)
-    _say("On most disks what was removed can be brought back with tools: lock the laptop away.")
+        say("This was a federal election. " + RETENTION)
+    say("On most disks what was removed can be brought back with tools: lock the laptop away.")
 
 
 def _say_does_not_hold(fault: str, advice: str) -> NoReturn:
@@ -184,10 +184,6 @@ def _say_does_not_hold(fault: str, advice: str) -> NoReturn:
     _say_error(f"Does not hold: {fault}.")
     _say_error(advice)
     raise typer.Exit(1)
-
-
-def _say(text: str) -> None:
-    out.print(text, highlight=False, soft_wrap=True, markup=False)
 
 
 def _say_error(text: str) -> None:

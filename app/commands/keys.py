@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 from rich.table import Table
 
-from app.commands.console import Chosen, err, needs_database, out, store, unlock
+from app.commands.console import Chosen, err, needs_database, out, say, store, unlock
 from app.commands.passphrase_typing import ask_new, ask_what_opens
 from app.desk import index_file
 from app.papers.made import in_fours
@@ -57,9 +57,9 @@ def encrypt() -> None:
     path.with_name(path.name + index_file.ENDING).unlink(missing_ok=True)
     with store() as opened:
         unlocking.note_encrypted(opened, unlocking.slots_of(path)[0])
-    _say(f"Encrypted, and checked: {head.seq:,} entries up to {in_fours(head.hash)}")
-    _say("What stood here before can be brought back from most disks with tools.")
-    _say(NO_WAY_BACK)
+    say(f"Encrypted, and checked: {head.seq:,} entries up to {in_fours(head.hash)}")
+    say("What stood here before can be brought back from most disks with tools.")
+    say(NO_WAY_BACK)
 
 
 @keys_app.command("list")
@@ -83,7 +83,7 @@ def add_key(
     kind, parts = ask_new(_setting().policy.passphrase_officers)
     with store() as opened, err.status("Adding …"):
         slot = unlocking.add_slot(opened, path, kind, name, parts)
-    _say(f"Added as number {slot.number}: {KIND_WORDS[kind]}.")
+    say(f"Added as number {slot.number}: {KIND_WORDS[kind]}.")
 
 
 @keys_app.command("remove")
@@ -92,8 +92,8 @@ def remove_key(number: Annotated[int, typer.Argument(help="As tablebook keys lis
     path = _encrypted_record()
     with store() as opened:
         slot = unlocking.remove_slot(opened, path, number)
-    _say(f"Removed number {slot.number}: {KIND_WORDS[slot.kind]}.")
-    _say(
+    say(f"Removed number {slot.number}: {KIND_WORDS[slot.kind]}.")
+    say(
         "It opens this record no more. It still opens copies of the record that were made before, "
         "with the key file as it was then: a carbon is written anew when serve starts."
     )
@@ -106,9 +106,9 @@ def make_recovery_code() -> None:
     code = new_code()
     with store() as opened, err.status("Adding …"):
         slot = unlocking.add_slot(opened, path, SlotKind.RECOVERY, "sealed envelope", [code])
-    _say(f"Recovery code, number {slot.number}. It is shown this once:")
-    _say(f"\n    {code}\n")
-    _say(
+    say(f"Recovery code, number {slot.number}. It is shown this once:")
+    say(f"\n    {code}\n")
+    say(
         "Write or print it, seal it in an envelope, sign across the flap. Whoever has it opens the "
         "record; each use is written into the log. An older one still works until it is removed."
     )
@@ -145,11 +145,11 @@ def before_loading(
 def say_how_it_is_kept(path: Path | None) -> None:
     """At every start, plainly: whether somebody with the disk can read the record."""
     if path is None:
-        _say("Kept by a database server: whether that is encrypted is for whoever runs it.")
+        say("Kept by a database server: whether that is encrypted is for whoever runs it.")
     elif keyring.is_encrypted(path):
-        _say("Encrypted: without a passphrase nobody reads this record off the disk.")
+        say("Encrypted: without a passphrase nobody reads this record off the disk.")
     else:
-        _say(
+        say(
             "NOT ENCRYPTED: whoever has this laptop or its disk can read every name and birth "
             "date. To change that: tablebook encrypt"
         )
@@ -185,7 +185,3 @@ def _record_file() -> Path:
     if path is None:
         raise StorageRefused(why="a record on a database server is not encrypted from here")
     return path
-
-
-def _say(text: str) -> None:
-    out.print(text, highlight=False, soft_wrap=True, markup=False)

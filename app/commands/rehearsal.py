@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 import typer
 from rich.table import Table
 
-from app.commands.console import Chosen, out, print_faults, unlock
+from app.commands.console import Chosen, out, print_faults, say, unlock
 from app.intake.faults import Faults
 from app.intake.package import Package, read_package
 from app.records.clock import SystemClock
@@ -78,12 +78,12 @@ def _check(package: Package, folder: Path, size: Size, language: Language) -> No
     pieces: list[bytes] = []
     write_day_before(pieces.append, facts, SystemClock().now(), Form(size, language))
     _write(path, b"".join(pieces))
-    _say(f"\nTo be compared and signed by two people: {path}")
+    say(f"\nTo be compared and signed by two people: {path}")
     _say_doubts(facts)
 
 
 def _show(section: Section) -> None:
-    _say(f"\n{section.heading}")
+    say(f"\n{section.heading}")
     facts = Table(box=None, show_header=False, padding=(0, 2))
     for fact in section.facts:
         facts.add_row(fact.label, fact.value)
@@ -95,12 +95,12 @@ def _show(section: Section) -> None:
             shown.add_row(*row)
         out.print(shown if grid.rows else f"  {grid.nothing}", highlight=False, markup=False)
     for sentence in section.sentences:
-        _say(f"  {sentence}")
+        say(f"  {sentence}")
 
 
 def _say_doubts(facts: DayBefore) -> None:
     if facts.doubts:
-        _say("See under “To be looked at” before anybody signs.")
+        say("See under “To be looked at” before anybody signs.")
 
 
 def _practise(package: Package, folder: Path, port: int, *, is_kept: bool, is_open: bool) -> None:
@@ -117,15 +117,15 @@ def _practise(package: Package, folder: Path, port: int, *, is_kept: bool, is_op
 def _say_how(day: PracticeDay, port: int, *, is_kept: bool) -> None:
     from app.desk.practising import WORKERS
 
-    _say("\nPRACTICE: nothing here counts. The people cannot exist, and no real record is open.")
-    _say(f"In a browser: http://{LOOPBACK}:{port}    To stop: Ctrl-C")
+    say("\nPRACTICE: nothing here counts. The people cannot exist, and no real record is open.")
+    say(f"In a browser: http://{LOOPBACK}:{port}    To stop: Ctrl-C")
     shown = Table("Initials", "PIN", "Role", box=None, padding=(0, 2))
     for one in WORKERS:
         shown.add_row(one.initials, one.pin, one.role)
     out.print(shown, highlight=False)
-    _say(f"{'Kept' if day.is_new else 'Gone on with'}: {day.path}")
+    say(f"{'Kept' if day.is_new else 'Gone on with'}: {day.path}")
     if not is_kept:
-        _say("It may be deleted afterwards, with its folder. To keep one: --keep FOLDER")
+        say("It may be deleted afterwards, with its folder. To keep one: --keep FOLDER")
 
 
 def _refuse_taken_port(port: int) -> None:
@@ -147,7 +147,3 @@ def _write(path: Path, data: bytes) -> None:
     except OSError as error:
         why = f"the paper could not be written to {path}: {error.strerror}"
         raise HandOverFailed(why=why) from None
-
-
-def _say(text: str) -> None:
-    out.print(text, highlight=False, markup=False, soft_wrap=True)

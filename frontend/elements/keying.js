@@ -62,21 +62,30 @@ const count = ({ list }, say) =>
     list.not_found > 0 && h('span', null, ` ${say('keying.not-found', { n: list.not_found })}`),
   );
 
-function keyDown(event, state, send) {
+/**
+ * The keys in the box in which a row is looked up: Enter goes on, the arrow shows the others, a digit
+ * that nobody scanned chooses. `sent` names the events: entered, others, digit.
+ */
+export function rowKeys(event, { isChoosing, lastKeyAt, sent }, send) {
   const { key, timeStamp: at, repeat } = event;
   if (event.isComposing || event.ctrlKey || event.metaKey || event.altKey) return;
-  const { stage } = state.late.keying;
-  const isChoosing = stage === 'several' || stage === 'twice';
   if (key === 'Enter') {
     event.preventDefault();
-    send({ type: 'keying-entered', at, repeat });
+    send({ type: sent.entered, at, repeat });
   } else if (key === 'ArrowDown') {
     event.preventDefault();
-    send({ type: 'keying-others' });
-  } else if (isChoosing && /^[1-9]$/.test(key) && at - state.late.keying.lastKeyAt >= BURST_MS) {
+    send({ type: sent.others });
+  } else if (isChoosing && /^[1-9]$/.test(key) && at - lastKeyAt >= BURST_MS) {
     event.preventDefault();
-    send({ type: 'keying-digit', key, at });
+    send({ type: sent.digit, key, at });
   }
+}
+
+const SENT = { entered: 'keying-entered', others: 'keying-others', digit: 'keying-digit' };
+
+function keyDown(event, state, send) {
+  const { stage, lastKeyAt } = state.late.keying;
+  rowKeys(event, { isChoosing: stage === 'several' || stage === 'twice', lastKeyAt, sent: SENT }, send);
 }
 
 const box = (state, say, send) =>

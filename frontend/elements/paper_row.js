@@ -3,12 +3,11 @@
 import { nameOf } from '../logic/paper_row.js';
 import { openHour } from '../logic/paper_state.js';
 import { SHOWN_LINES } from '../logic/keying.js';
-import { BURST_MS } from '../logic/search.js';
 import { answers } from './answers.js';
 import { button } from './controls.js';
 import { textField } from './fields.js';
 import { personWords } from './late_parts.js';
-import { standsAlready } from './keying.js';
+import { rowKeys, standsAlready } from './keying.js';
 import { h } from './paint.js';
 import { besideWords, hoursProblem, placeWords } from './paper_hours_parts.js';
 import { nobodyForm, offForm, refusedRow, stepAsked, twiceAsked, whyForm } from './paper_questions.js';
@@ -83,20 +82,11 @@ function placeKey(event, field, send) {
   if (!event.repeat) send({ type: 'hours-place-entered', field });
 }
 
+const SENT = { entered: 'hours-entered', others: 'hours-others', digit: 'hours-digit' };
+
 function keyDown(event, state, send) {
-  const { key, timeStamp: at, repeat } = event;
-  if (event.isComposing || event.ctrlKey || event.metaKey || event.altKey) return;
   const { stage, lastKeyAt } = state.paperHours.row;
-  if (key === 'Enter') {
-    event.preventDefault();
-    send({ type: 'hours-entered', at, repeat });
-  } else if (key === 'ArrowDown') {
-    event.preventDefault();
-    send({ type: 'hours-others' });
-  } else if (stage === 'several' && /^[1-9]$/.test(key) && at - lastKeyAt >= BURST_MS) {
-    event.preventDefault();
-    send({ type: 'hours-digit', key, at });
-  }
+  rowKeys(event, { isChoosing: stage === 'several', lastKeyAt, sent: SENT }, send);
 }
 
 const box = (state, say, send) =>
