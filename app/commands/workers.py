@@ -16,6 +16,11 @@ from app.rules.faults import NotFound
 worker_app = typer.Typer(help="The people who may sign on.", no_args_is_help=True)
 
 
+PinFromInput = Annotated[
+    bool, typer.Option("--pin-stdin", help="Read the PIN from standard input.")
+]
+
+
 @worker_app.command("add")
 def add_worker(
     name: Annotated[str, typer.Option(help="The worker's name.")],
@@ -23,9 +28,7 @@ def add_worker(
         str, typer.Option(help="As written beside a signature; one person's only.")
     ],
     role: Annotated[str, typer.Option(help="worker, lead or registrar.")],
-    pin_stdin: Annotated[
-        bool, typer.Option("--pin-stdin", help="Read the PIN from standard input.")
-    ] = False,
+    pin_stdin: PinFromInput = False,
 ) -> None:
     """Add a worker. The PIN (6 to 12 digits) is asked for and never shown."""
     needs_database()
@@ -38,9 +41,7 @@ def add_worker(
 @worker_app.command("pin")
 def set_pin(
     initials: Annotated[str, typer.Argument(help="Whose PIN is to be another.")],
-    pin_stdin: Annotated[
-        bool, typer.Option("--pin-stdin", help="Read the PIN from standard input.")
-    ] = False,
+    pin_stdin: PinFromInput = False,
 ) -> None:
     """Give a worker another PIN: after a record was recovered from a bundle, which holds none."""
     needs_database()

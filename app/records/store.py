@@ -5,7 +5,6 @@ from __future__ import annotations
 import secrets
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
-from pathlib import Path
 from typing import TypeVar
 
 from sqlalchemy import Connection
@@ -15,7 +14,7 @@ from app.records import schema, signed_heads
 from app.records.bodies_copies import CopyIsBack, CopyWentOut
 from app.records.clock import Clock
 from app.records.copies import Copies, CopyState, Keeper, MakeCopy, Standing
-from app.records.engine import open_for_reading, open_for_writing, path_of, sqlite_path
+from app.records.engine import open_for_reading, open_for_writing, sqlite_path
 from app.records.entry import PROGRAM
 from app.records.standby_epoch import newer_than_own
 from app.records.standby_record import followed_by
@@ -41,7 +40,7 @@ class Store:
         writing = open_for_writing(url)
         with writing.begin() as connection:
             schema.prepare(connection)
-            signed_heads.check_at_start(connection, path_of(writing))
+            signed_heads.check_at_start(connection, self.path)
         self._reading = open_for_reading(url)
         try:
             made = [make(self.read) for make in copy_to]
@@ -52,15 +51,15 @@ class Store:
         self.copies = Copies([Keeper(one, clock.now, self._write_turn) for one in made])
         self.writer = Writer(writing, clock, announce, self.copies)
         try:
-            self._refuse_what_is_not_ours(path_of(writing))
+            self._refuse_what_is_not_ours()
             self.copies.start()
         except BaseException:
             self.close()
             raise
 
-    def _refuse_what_is_not_ours(self, path: Path | None) -> None:
+    def _refuse_what_is_not_ours(self) -> None:
         """Nothing is written here while this laptop follows another, or once another took over."""
-        if path and followed_by(path):
+        if self.path and followed_by(self.path):
             self.writer.refuse(ReadOnlyStandby())
         newer = self.read(newer_than_own)
         if newer is not None:

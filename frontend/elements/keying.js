@@ -136,6 +136,14 @@ function shown(state, say) {
       h('p', { class: 'next' }, h('strong', null, say('keying.enter-writes'))),
     );
   }
+  return lineShown(state, say, { match, line }, (standing) => [
+    isTwice && h('p', { class: 'flags' }, say('keying.counts-twice')),
+    h('p', { class: 'next' }, h('strong', null, say(standing.length ? 'keying.enter-all-the-same' : keying.list.kind === 'removals' ? 'keying.enter-removes' : 'keying.enter-marks'))),
+  ]);
+}
+
+/** A line as it is compared with the paper; `beneath` says, of what stands there, what Enter does. */
+export function lineShown(state, say, { match, line }, beneath) {
   const standing = line ? standsAlready(line.state, state, say) : [];
   return h(
     'div',
@@ -145,14 +153,13 @@ function shown(state, say) {
     line && h('p', { class: 'next' }, [line.line.voter_number, line.line.address_protected ? say('note.protected') : line.line.street_address].filter(Boolean).join(' · ')),
     line?.lookAlikes.length > 0 && h('p', { class: 'flags' }, say('keying.look-alikes', { n: line.lookAlikes.length })),
     standing.map((words) => h('p', { class: 'problem', key: words }, words)),
-    isTwice && h('p', { class: 'flags' }, say('keying.counts-twice')),
-    h('p', { class: 'next' }, h('strong', null, say(standing.length ? 'keying.enter-all-the-same' : keying.list.kind === 'removals' ? 'keying.enter-removes' : 'keying.enter-marks'))),
+    beneath(standing),
     h('p', { class: 'hint' }, say('keying.others')),
   );
 }
 
 /** What stands on the line already, told before it is marked and not after. */
-export function standsAlready(standing, { day }, say) {
+function standsAlready(standing, { day }, say) {
   const words = (what, act, more = {}) => onLineWords({ what, ...act, ...more }, say, day.election.time_zone);
   return [
     standing.signature && words('signed', standing.signature),

@@ -7,7 +7,7 @@ import { answers } from './answers.js';
 import { button } from './controls.js';
 import { textField } from './fields.js';
 import { personWords } from './late_parts.js';
-import { rowKeys, standsAlready } from './keying.js';
+import { lineShown, rowKeys } from './keying.js';
 import { h } from './paint.js';
 import { besideWords, hoursProblem, placeWords } from './paper_hours_parts.js';
 import { nobodyForm, offForm, refusedRow, stepAsked, twiceAsked, whyForm } from './paper_questions.js';
@@ -141,18 +141,8 @@ function beneath(state, say, send) {
 /** The line that Enter would key, large: it is compared with the paper. */
 function shown(state, say) {
   const { row } = state.paperHours;
-  const { match, line } = row.shown;
-  const standing = line ? standsAlready(line.state, state, say) : [];
-  return h(
-    'div',
-    { class: 'shown', key: `shown-${match.line_id}` },
-    h('p', { class: 'done-name' }, match.name),
-    h('p', { class: 'born' }, say('keying.born', { year: match.birth_date.slice(0, 4) })),
-    line && h('p', { class: 'next' }, [line.line.voter_number, line.line.address_protected ? say('note.protected') : line.line.street_address].filter(Boolean).join(' · ')),
-    line?.lookAlikes.length > 0 && h('p', { class: 'flags' }, say('keying.look-alikes', { n: line.lookAlikes.length })),
-    standing.map((words) => h('p', { class: 'problem', key: words }, words)),
-    h('p', { class: 'next' }, h('strong', null, say(row.isSending ? 'keying.sending' : standing.length ? 'on-paper.enter-all-the-same' : 'on-paper.enter-keys', { name: match.name }))),
-    h('p', { class: 'hint' }, say('keying.others')),
+  return lineShown(state, say, row.shown, (standing) =>
+    h('p', { class: 'next' }, h('strong', null, say(row.isSending ? 'keying.sending' : standing.length ? 'on-paper.enter-all-the-same' : 'on-paper.enter-keys', { name: row.shown.match.name }))),
   );
 }
 
