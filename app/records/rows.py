@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from dataclasses import asdict
 from datetime import date
+from functools import lru_cache
 from typing import Any
 
 from pydantic import TypeAdapter
 
-from app.records.entry import Entry, canonical
-from app.rules.line import Line, LineState, MarkKind, Part, PrintedLine, PrintedMark
+from app.records.entry import Entry, canonical, from_text
+from app.rules.line import Line, LineState, MarkKind, Part, PrintedLine, PrintedMark, state_of_marks
 from app.rules.setting import Setting
 
 _STATE = TypeAdapter(LineState)
@@ -21,7 +21,7 @@ Row = Mapping[str, Any]
 
 
 def entry_from_row(row: Row) -> Entry:
-    return Entry(**{**row, "body": json.loads(row["body"])})
+    return Entry(**{**row, "body": from_text(row["body"])})
 
 
 def entry_to_row(entry: Entry) -> dict[str, Any]:
@@ -32,14 +32,25 @@ def entry_to_row(entry: Entry) -> dict[str, Any]:
 def line_from_row(row: Row) -> Line:
     values = dict(row)
     line_id = values.pop("line_id")
-    look_alikes = tuple(json.loads(values.pop("look_alikes")))
+    look_alikes = tuple(from_text(values.pop("look_alikes")))
     values["part"] = Part(values["part"])
     values["birth_date"] = date.fromisoformat(values["birth_date"])
-    values["marks"] = tuple(
-        PrintedMark(MarkKind(mark["kind"]), mark["source"], mark["initials"])
-        for mark in json.loads(values["marks"])
-    )
+    values["marks"] = _marks_from_text(values["marks"])
     return Line(line_id, PrintedLine(**values), look_alikes)
+
+
+def _marks_from_text(text: str) -> tuple[PrintedMark, ...]:
+    return tuple(
+        PrintedMark(MarkKind(mark["kind"]), mark["source"], mark["initials"])
+        for mark in from_text(text)
+    )
+
+
+# A register has few different marks; a hundred thousand lines share the state of each.
+@lru_cache(maxsize=1_000)
+def state_as_printed_in(marks_text: str) -> LineState:
+    """The state of a line on which nothing has happened yet, by the marks of its row."""
+    return state_of_marks(_marks_from_text(marks_text))
 
 
 def line_to_row(line: Line) -> dict[str, Any]:

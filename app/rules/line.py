@@ -6,6 +6,7 @@ happened to the line since; it is replaced, never edited.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from enum import StrEnum
@@ -161,9 +162,12 @@ class Standing(StrEnum):
 
 def state_as_printed(printed: PrintedLine) -> LineState:
     """The state of a line on which nothing has happened yet."""
-    return LineState(
-        marks=tuple(Mark(mark.kind, mark.source, mark.initials) for mark in printed.marks)
-    )
+    return state_of_marks(printed.marks)
+
+
+def state_of_marks(marks: Iterable[PrintedMark]) -> LineState:
+    """The same, by the marks that are printed on it."""
+    return LineState(marks=tuple(Mark(mark.kind, mark.source, mark.initials) for mark in marks))
 
 
 __all__ = [
@@ -179,4 +183,5 @@ __all__ = [
     "as_shown",
     "name_last_first",
     "state_as_printed",
+    "state_of_marks",
 ]
