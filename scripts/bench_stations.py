@@ -60,10 +60,16 @@ class Station:
                 voter_at = begun + VOTER_EVERY_SECONDS
                 await self._serve_a_voter(reader, writer, lines.pop())
             await asyncio.sleep(max(0.0, begun + DAY_EVERY_SECONDS - time.monotonic()))
-        writer.close()
+        await _closed(writer)
         listening.cancel()
         with suppress(asyncio.CancelledError):
             await listening
+
+    async def sign(self, line: str) -> None:
+        """That one line, on a connection of its own."""
+        reader, writer = await self._connect()
+        await self._sign(reader, writer, line)
+        await _closed(writer)
 
     async def _serve_a_voter(
         self, reader: asyncio.StreamReader, writer: asyncio.StreamWriter, line: str
@@ -71,6 +77,11 @@ class Station:
         typed = {"text": random.choice(TYPED)}
         await self._ask(reader, writer, "find", "POST", "/api/find", typed)
         await self._ask(reader, writer, "line", "GET", f"/api/lines/{line}")
+        await self._sign(reader, writer, line)
+
+    async def _sign(
+        self, reader: asyncio.StreamReader, writer: asyncio.StreamWriter, line: str
+    ) -> None:
         path = f"/api/lines/{line}/signature"
         await self._ask(reader, writer, "signature", "POST", path, {"how": "paper"})
 
@@ -85,10 +96,12 @@ class Station:
 
     async def _listen(self) -> None:
         reader, writer = await self._connect()
-        writer.write(self._request("GET", "/api/log/live", b""))
-        while line := await reader.readline():
-            self._measured.told += line.startswith(b"event: entry")
-        writer.close()
+        try:
+            writer.write(self._request("GET", "/api/log/live", b""))
+            while line := await reader.readline():
+                self._measured.told += line.startswith(b"event: entry")
+        finally:
+            await _closed(writer)
 
     async def _ask(
         self,
@@ -125,6 +138,12 @@ class Station:
                 f"Idempotency-Key: {fresh_token()}",
             ]
         return "\r\n".join([*lines, "", ""]).encode() + body
+
+
+async def _closed(writer: asyncio.StreamWriter) -> None:
+    writer.close()
+    with suppress(OSError):
+        await writer.wait_closed()
 
 
 async def all_at_once(stations: list[Station], seconds: float, lines: list[str]) -> None:
