@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from app import cli
-from app.commands import console, passphrase_typing
+from app.commands import console, keys, passphrase_typing
 from app.records import keyring, queries, unlocking
 from app.records.clock import SystemClock
 from app.records.store import open_store, verify_database
@@ -318,3 +318,19 @@ def test_wiping_takes_the_keys_too(encrypted: Run, path: Path) -> None:
     assert {".keys", ".keys.tries", ".head"} <= set(_COMPANIONS)
     unlocked(path, HERONS)
     assert verify_database(f"sqlite:///{path.as_posix()}").holds
+
+
+@pytest.mark.parametrize("in_clear", [[], ["/dev/sda2"]])
+def test_at_the_start_it_is_said_where_memory_may_be_written_in_clear(
+    run: Run,
+    path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    in_clear: list[str],
+) -> None:
+    assert run("load", str(SAMPLE), "--encrypted", typed=(HERONS, HERONS)).code == 0
+    monkeypatch.setattr(keys, "swaps_in_clear", lambda: in_clear)
+    keys.say_how_it_is_kept(path)
+    said = capsys.readouterr().out
+    assert "nobody reads this record off the disk" in said
+    assert ("may write its memory to /dev/sda2" in said) is bool(in_clear)

@@ -21,6 +21,7 @@ from app.rules.faults import NotFound, StorageRefused
 from app.rules.setting import Setting
 from app.trust.passphrases import SlotKind
 from app.trust.recovery_codes import new_code
+from app.trust.swap import swaps_in_clear
 
 keys_app = typer.Typer(help="What opens an encrypted record.", no_args_is_help=True)
 
@@ -148,6 +149,11 @@ def say_how_it_is_kept(path: Path | None) -> None:
         say("Kept by a database server: whether that is encrypted is for whoever runs it.")
     elif keyring.is_encrypted(path):
         say("Encrypted: without a passphrase nobody reads this record off the disk.")
+        for area in swaps_in_clear():
+            say(
+                f"BUT this system may write its memory to {area}, which is not encrypted as far as "
+                "it tells: ask whoever looks after this laptop to switch that off, or to encrypt it"
+            )
     else:
         say(
             "NOT ENCRYPTED: whoever has this laptop or its disk can read every name and birth "
