@@ -1,9 +1,10 @@
-"""What a second copy costs: signatures with a carbon beside signatures without, in one run.
+"""What copies cost: signatures with a carbon or a second laptop beside those without, in one run.
 
     python scripts/bench_carbon.py
 
 Each way is measured several times, in turns, on one disk, through the writer and over HTTP; the
-ratios are of the medians.
+ratios are of the medians. The second laptop is a process on this machine that follows over TLS: it
+takes its share of the same cores and disk, and no network lies between.
 """
 
 from __future__ import annotations
@@ -13,18 +14,20 @@ import os
 import platform
 import statistics
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
 from rich.console import Console
 from rich.table import Table
 
-from _running_server import Day, make_day, percentile
+from _running_server import Day, Server, make_day, percentile, running
+from _second_laptop import followed, standby_told
 from app.records.carbon import carbon_into
 from app.records.copies import MakeCopy
 from app.records.engine import sqlite_path
-from bench_signing import STATIONS, sync_seconds, through_the_server, through_the_writer
+from bench_signing import STATIONS, Serving, sync_seconds, through_the_server, through_the_writer
 
 PASSPHRASE = "measured beside the terns"  # noqa: S105 - of a record that is thrown away
 
@@ -34,15 +37,21 @@ class Way:
     """One way to keep the record."""
 
     name: str
-    carbon: bool
-    encrypted: bool
+    carbon: bool = False
+    encrypted: bool = False
+    standby: bool = False
 
 
 WAYS = (
-    Way("the record alone", carbon=False, encrypted=False),
-    Way("with a carbon", carbon=True, encrypted=False),
-    Way("encrypted", carbon=False, encrypted=True),
+    Way("the record alone"),
+    Way("with a carbon", carbon=True),
+    Way("encrypted", encrypted=True),
     Way("encrypted, with a carbon", carbon=True, encrypted=True),
+)
+# What follows asks over the network, so these are measured over HTTP alone.
+FOLLOWED = (
+    Way("with a second laptop", standby=True),
+    Way("with a carbon and a second laptop", carbon=True, standby=True),
 )
 
 
@@ -67,12 +76,12 @@ def main() -> None:
         folder = Path(name)
         syncs = sync_seconds(folder)
         writer = {way.name: Measured([], []) for way in WAYS}
-        server = {way.name: Measured([], []) for way in WAYS}
+        server = {way.name: Measured([], []) for way in (*WAYS, *FOLLOWED)}
         for turn in range(asked.turns):
             # In turns: whatever else the machine does strikes every way alike.
             for way in WAYS:
                 _measure(folder / f"{turn}-w", way, asked.signatures, _by_the_writer, writer)
-            for way in WAYS:
+            for way in (*WAYS, *FOLLOWED):
                 _measure(folder / f"{turn}-s", way, asked.signatures, _over_http, server)
     console = Console()
     console.print(
@@ -98,31 +107,50 @@ def _measure(
     folder: Path,
     way: Way,
     many: int,
-    by: Callable[[Day, Path | None, int], tuple[list[float], float]],
+    by: Callable[[Day, Path | None, int, Path | None], tuple[list[float], float]],
     into: dict[str, Measured],
 ) -> None:
     """One turn of one way, on a record of its own."""
     here = folder / way.name.replace(" ", "-").replace(",", "")
     here.mkdir(parents=True)
-    stick = here / "stick" if way.carbon else None
-    if stick:
-        stick.mkdir()
-    (here / "laptop").mkdir()
+    stick, second = here / "stick" if way.carbon else None, here / "second"
+    for folder_of in ("laptop", "stick", "second"):
+        (here / folder_of).mkdir()
     day = make_day(here / "laptop", passphrase=PASSPHRASE if way.encrypted else "")
-    each, rate = by(day, stick, many)
+    each, rate = by(day, stick, many, second if way.standby else None)
     into[way.name].each.extend(each)
     into[way.name].turns.append(1 / rate)
 
 
-def _by_the_writer(day: Day, stick: Path | None, many: int) -> tuple[list[float], float]:
+def _by_the_writer(
+    day: Day, stick: Path | None, many: int, _: Path | None
+) -> tuple[list[float], float]:
     record = sqlite_path(day.url)
     assert record is not None
     copy_to: tuple[MakeCopy, ...] = (carbon_into(stick, record),) if stick else ()
     return through_the_writer(day, many, copy_to)
 
 
-def _over_http(day: Day, stick: Path | None, many: int) -> tuple[list[float], float]:
-    return through_the_server(day, many, options=("--carbon", str(stick)) if stick else ())
+def _over_http(
+    day: Day, stick: Path | None, many: int, second: Path | None
+) -> tuple[list[float], float]:
+    options = ("--carbon", str(stick)) if stick else ()
+    serving = _in_step(second) if second else running
+    return through_the_server(day, many, options=options, serving=serving)
+
+
+def _in_step(second: Path) -> Serving:
+    """What is signed while the second laptop is left behind tells nothing of what it costs."""
+
+    @contextmanager
+    def serving(day: Day, options: Sequence[str]) -> Iterator[Server]:
+        with followed(day, second, options) as first:
+            before = standby_told(first)
+            yield first
+            if standby_told(first) != before:
+                raise SystemExit("the second laptop fell out of step meanwhile: measure again")
+
+    return serving
 
 
 if __name__ == "__main__":

@@ -17,6 +17,7 @@ import tempfile
 import threading
 import time
 from collections.abc import Callable, Sequence
+from contextlib import AbstractContextManager
 from pathlib import Path
 
 import httpx
@@ -24,7 +25,15 @@ from rich.console import Console
 from rich.table import Table
 from sqlalchemy import text
 
-from _running_server import Day, fresh_token, make_day, percentile, running, sign_on_paper
+from _running_server import (
+    Day,
+    Server,
+    fresh_token,
+    make_day,
+    percentile,
+    running,
+    sign_on_paper,
+)
 from app.desk.outcomes import Recorded
 from app.desk.roster import open_roster
 from app.desk.signing import Signature, sign
@@ -32,6 +41,9 @@ from app.records.bodies import DayOpened
 from app.records.copies import MakeCopy
 from app.records.engine import open_for_writing
 from app.records.entry import Actor
+
+# Starts a server over a day, with further options of `serve`, and ends it.
+Serving = Callable[[Day, Sequence[str]], AbstractContextManager[Server]]
 
 STATIONS = 8
 
@@ -119,14 +131,18 @@ def through_the_writer(
 
 
 def through_the_server(
-    day: Day, many: int, pace_seconds: float = 0.0, options: Sequence[str] = ()
+    day: Day,
+    many: int,
+    pace_seconds: float = 0.0,
+    options: Sequence[str] = (),
+    serving: Serving = running,
 ) -> tuple[list[float], float]:
     """Signatures as a page makes them; each station rests `pace_seconds` between two.
 
     `options` are further ones of `serve`.
     """
     chance = random.Random(many)  # or the stations would all sign in the same instant
-    with running(day, options) as server:
+    with serving(day, options) as server:
         server.open_polls()
         clients = [server.station("RM", f"Table {n + 1}") for n in range(STATIONS)]
 

@@ -34,6 +34,7 @@ from app.papers.register_pages import RegisterForm
 from app.records import late_lists, queries
 from app.records.engine import sqlite_path
 from app.records.entry import Head
+from app.records.reserve import leaves_the_reserve
 from app.rules.balance import balance_of
 from app.rules.faults import HandOverFailed
 from app.rules.moment import Phase
@@ -69,7 +70,8 @@ def hand_over(
 ) -> HandedOver | Refused:
     """Make the bundle of the closed day and write it durably, by default into `folder`.
 
-    HandOverFailed where it cannot be written; then what stood there before stands still.
+    HandOverFailed where it cannot be written, or would leave no room for what is recorded still;
+    then what stood there before stands still.
     """
     refused = why_not(roster)
     if refused:
@@ -78,6 +80,8 @@ def hand_over(
     if sum(map(len, files.values())) > BUNDLE_BYTES - HEADERS_BYTES:
         raise HandOverFailed(why="the day is too large for one bundle; call the registrar")
     path = target or folder / bundle_name(roster.setting)
+    if not leaves_the_reserve(path, sum(map(len, files.values()))):
+        raise HandOverFailed(why="the disk has no room for the bundle; nothing was written")
     counted = _Counted()
     try:
         with _ONE_AT_A_TIME:

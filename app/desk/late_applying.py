@@ -104,7 +104,10 @@ def _with_look_alikes(connection: Connection, prepared: Prepared) -> Prepared:
 
 
 def apply(unit: Unit, actor: Actor, token: str, prepared: Prepared) -> Applied | Refused:
-    """Apply the list as things stand now; the same token answers the same."""
+    """Apply the list as things stand now; the same token answers the same.
+
+    DiskNearlyFull where it has too many rows for what is left.
+    """
     connection, list_id = unit.connection, prepared.kept.list_id
     again = unit.already(token, LateListApplied.kind, list_id=list_id)
     if again:
@@ -112,6 +115,7 @@ def apply(unit: Unit, actor: Actor, token: str, prepared: Prepared) -> Applied |
     refusal = _refusal(connection, late_lists.one(connection, list_id))
     if refusal:
         return refusal
+    late_lists.check_room_for(connection, prepared.kept.kind, len(prepared.rows))
     prepared = judge_again(connection, prepared)
     decisions, proposals = prepared.decisions, prepared.proposals
     counted = tally(prepared.rows, proposals, decisions)

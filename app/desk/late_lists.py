@@ -58,7 +58,8 @@ def bring(
 
     The very same content, of the same kind, is never kept twice: a draft of it is answered
     again, and where it was applied it is refused. BadRequest where `corrects` is no applied
-    list of this kind; TokenReused where the token came with another list.
+    list of this kind; TokenReused where the token came with another list; DiskNearlyFull where
+    applying it would take too much of what is left.
     """
     connection = unit.connection
     before = late_lists.by_token(connection, token)
@@ -70,6 +71,7 @@ def bring(
     for one in reversed(known):
         if (one.digest, one.kind) == (read.digest, read.kind) and one.status != "dropped":
             return applied_already(connection, one) if one.status == "applied" else (one, True)
+    late_lists.check_room_for(connection, read.kind, len(read.rows))
     kept = KeptList(
         place=late_lists.next_place(connection),
         list_id=secrets.token_hex(LIST_ID_BYTES),

@@ -11,7 +11,9 @@ from app.intake.package import Package, read_package
 from app.matching.look_alikes import find_look_alikes
 from app.records import loading
 from app.records.clock import Clock
+from app.records.engine import sqlite_path
 from app.records.entry import Actor, Entry
+from app.records.reserve import check_room
 from app.records.store import open_store
 from app.rules.setting import Setting
 
@@ -36,8 +38,10 @@ def load_package(
     `before` is called once the package is known to be good, and before anything is written.
 
     Faults where the package has any: then not even the database file is made.
-    AlreadyLoaded where the record holds a day.
+    AlreadyLoaded where the record holds a day, DiskNearlyFull where its disk is nearly full: there
+    is time yet to make room.
     """
+    check_room(sqlite_path(url))
     package = read_package(path)
     if isinstance(package, Faults):
         return package

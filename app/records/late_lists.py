@@ -15,8 +15,10 @@ from typing import Any
 
 from sqlalchemy import Connection, bindparam, func, insert, select, update
 
+from app.records.engine import path_of
 from app.records.entry import canonical
 from app.records.queries import ROWS_AT_ONCE
+from app.records.reserve import PERSON_BYTES, ROW_BYTES, check_room
 from app.records.tables import LateGoneRow, LateListedRow, LateListRow, table
 from app.records.unit import Unit
 from app.rules.faults import NotFound
@@ -287,3 +289,9 @@ def value_of(text: str | None) -> dict[str, Any] | None:
 
 def _text(value: Mapping[str, Any] | None) -> str | None:
     return None if value is None else json.dumps(value, ensure_ascii=False)
+
+
+def check_room_for(connection: Connection, kind: ListKind, rows: int) -> None:
+    """DiskNearlyFull where a list of so many rows would take too much of what is left."""
+    row_bytes = PERSON_BYTES if kind is ListKind.SUPPLEMENTAL else ROW_BYTES
+    check_room(path_of(connection.engine), rows, row_bytes)

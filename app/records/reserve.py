@@ -14,6 +14,8 @@ from pathlib import Path
 
 from sqlalchemy.exc import DBAPIError
 
+from app.rules.faults import DiskNearlyFull
+
 ENDING = ".reserve"
 
 # A signature takes some 6 kB of record and write-ahead log together.
@@ -22,6 +24,12 @@ RESERVE_BYTES = 8 * 1024 * 1024
 _TIMES_FREE = 4
 # From here on the lead is told: a day's lists, papers and bundle may need as much.
 NEARLY_FULL_BYTES = 500_000_000
+# What applying a row of a list takes of record and write-ahead log together: a mark 2.5 kB, a
+# person who is added up to 15 kB, with the look-alikes that the new line makes.
+ROW_BYTES, PERSON_BYTES = 4_000, 16_000
+# One list may take a hundredth of what is free then: with 400 MB left, a thousand rows. So the lead
+# finishes the day with its short lists, and a hundred of them in a row leave more than a third.
+_SHARE = 100
 
 # SQLITE_FULL, as SQLite words it.
 _FULL = "database or disk is full"
@@ -74,6 +82,33 @@ def nearly_full(path: Path | None) -> int | None:
         free = shutil.disk_usage(path.parent).free
         return free if free < NEARLY_FULL_BYTES else None
     return None
+
+
+def check_room(path: Path | None, rows: int | None = None, row_bytes: int = ROW_BYTES) -> None:
+    """DiskNearlyFull where the disk of the record has little room and so many rows are too many.
+
+    None for what is never taken then, however small. What a person keys one by one is not asked
+    about: a day must be able to go on to its end, and what is left by then is the reserve's.
+    """
+    free = nearly_full(path)
+    if free is None:
+        return
+    if rows is None:
+        raise DiskNearlyFull(megabytes=_megabytes(free))
+    most_rows = free // (_SHARE * row_bytes)
+    if rows > most_rows:
+        raise DiskNearlyFull(megabytes=_megabytes(free), most_rows=most_rows)
+
+
+def leaves_the_reserve(path: Path, needed: int) -> bool:
+    """Whether so many bytes can be written beside `path` with the reserve's room left over."""
+    with suppress(OSError):
+        return shutil.disk_usage(path.parent).free - needed >= RESERVE_BYTES
+    return True
+
+
+def _megabytes(count: int) -> int:
+    return count // 1_000_000
 
 
 def _fill(path: Path) -> None:

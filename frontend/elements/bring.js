@@ -2,10 +2,11 @@
 
 import { KINDS } from '../logic/bring.js';
 import { problemWords } from '../logic/coded.js';
-import { button, problemBox } from './controls.js';
+import { button } from './controls.js';
 import { choiceField, filledIn } from './fields.js';
 import { lateAsk } from './late_parts.js';
 import { faultWords } from './late_reasons.js';
+import { listProblem } from './list_problem.js';
 import { h } from './paint.js';
 
 export function bringScreen(state, say, send) {
@@ -66,7 +67,7 @@ function outcome({ problem, name }, say, send) {
   if (!problem) return null;
   if (problem.code === 'list-applied-already') return appliedBefore(problem, say, send);
   if (problem.code === 'list-unreadable') return unreadable(problem, name, say);
-  return problemBox(say, problem, { isKept: false });
+  return listProblem(say, problem);
 }
 
 /** The same list once more: nothing is wrong, and nothing was changed. */

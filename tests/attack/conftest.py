@@ -1,10 +1,14 @@
-"""A server with two listeners, a station on one other address, and an attacker on a third."""
+"""A server with two listeners, a station on one other address, and an attacker on a third.
+
+All of one machine here; `test_from_another_host.py` has them on two hosts.
+"""
 
 from __future__ import annotations
 
 import socket
 from collections.abc import Iterator
 from contextlib import closing, suppress
+from dataclasses import dataclass
 
 import httpx
 import pytest
@@ -15,13 +19,24 @@ from app.records import queries
 from app.records.clock import SystemClock
 from app.records.store import open_store, verify_database
 
-TABLE_TWO, ATTACKER = "127.0.0.4", "127.0.0.66"
+
+@dataclass(frozen=True)
+class Who:
+    """Whence a station and an attacker call."""
+
+    table: str
+    attacker: str
 
 
 @pytest.fixture(scope="module")
-def hall(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Hall]:
+def who() -> Who:
+    return Who(table="127.0.0.4", attacker="127.0.0.66")
+
+
+@pytest.fixture(scope="module")
+def hall(who: Who, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Hall]:
     """One for all the tests; at the end the record must hold."""
-    if not can_have(LAPTOP, TABLE_TWO, ATTACKER):
+    if not can_have(LAPTOP, who.table, who.attacker):
         pytest.skip(f"{LAPTOP} and its neighbours cannot be had on this system")
     day = make_day(tmp_path_factory.mktemp("attacked"))
     with hall_of(day) as hall:
@@ -30,9 +45,9 @@ def hall(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Hall]:
 
 
 @pytest.fixture(scope="module")
-def table(hall: Hall) -> Iterator[httpx.Client]:
+def table(hall: Hall, who: Who) -> Iterator[httpx.Client]:
     """A station that has joined, with a worker signed on."""
-    with closing(hall.joined(TABLE_TWO, "Table 2")) as client:
+    with closing(hall.joined(who.table, "Table 2")) as client:
         yield client
 
 

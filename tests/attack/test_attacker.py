@@ -7,7 +7,6 @@ each time: refused, nothing personal sent, the log whole, and the lead can see i
 from __future__ import annotations
 
 import json
-import socket
 import ssl
 import time
 from collections import Counter
@@ -16,12 +15,12 @@ from contextlib import closing, suppress
 import httpx
 import pytest
 
-from _hall import LAPTOP, Hall
+from _hall import Hall
 from _running_server import PINS, post
 from app.api.access import ACCESS
 from app.records.clock import SystemClock
 from app.trust.certificates import client_context, make
-from tests.attack.conftest import ATTACKER, TABLE_TWO, marker_words, read_all, signatures
+from tests.attack.conftest import Who, marker_words, read_all, signatures
 
 SIGN_ON = "__Host-tablebook_sign_on"
 
@@ -30,10 +29,10 @@ def line(hall: Hall, number: int = 0) -> str:
     return hall.server.day.open_lines[number]
 
 
-def test_an_unpaired_device_gets_nothing_from_any_route(hall: Hall) -> None:
+def test_an_unpaired_device_gets_nothing_from_any_route(hall: Hall, who: Who) -> None:
     words = marker_words(hall.server.day.url)
     assert len(words) > 3_000
-    with hall.browser(ATTACKER) as device:
+    with hall.browser(who.attacker) as device:
         for number, (method, path) in enumerate(sorted(ACCESS)):
             if path in ("/api/join", "/api/health"):
                 continue
@@ -47,16 +46,16 @@ def test_an_unpaired_device_gets_nothing_from_any_route(hall: Hall) -> None:
                 time.sleep(8)
 
 
-def test_a_pin_that_somebody_looked_at_is_of_no_use_without_a_station(hall: Hall) -> None:
-    with hall.browser(ATTACKER) as device:
+def test_a_pin_that_somebody_looked_at_is_of_no_use_without_a_station(hall: Hall, who: Who) -> None:
+    with hall.browser(who.attacker) as device:
         body = {"initials": "RM", "pin": PINS["RM"], "station": "T"}
         answer = post(device, "/api/sign-on", body)
     assert answer.status_code == 401
     assert answer.json()["code"] == "not-joined"
 
 
-def test_guessing_the_code_of_a_station_gets_nobody_in(hall: Hall) -> None:
-    with hall.browser(ATTACKER) as device:
+def test_guessing_the_code_of_a_station_gets_nobody_in(hall: Hall, who: Who) -> None:
+    with hall.browser(who.attacker) as device:
         code = hall.new_code()
         tries = [
             post(device, "/api/join", {"code": f"3467ACD{sign}", "station": "T"}).status_code
@@ -67,11 +66,11 @@ def test_guessing_the_code_of_a_station_gets_nobody_in(hall: Hall) -> None:
     assert late == 403
 
 
-@pytest.mark.parametrize(("address", "agent"), [(ATTACKER, "Browser/1"), (TABLE_TWO, "Other/2")])
+@pytest.mark.parametrize(("is_elsewhere", "agent"), [(True, "Browser/1"), (False, "Other/2")])
 def test_the_cookies_of_a_station_are_of_no_use_on_another_device_or_in_another_browser(
-    hall: Hall, table: httpx.Client, address: str, agent: str
+    hall: Hall, who: Who, table: httpx.Client, is_elsewhere: bool, agent: str
 ) -> None:
-    with hall.browser(address, agent) as thief:
+    with hall.browser(who.attacker if is_elsewhere else who.table, agent) as thief:
         thief.cookies = table.cookies
         read = thief.get("/api/log")
         written = post(thief, f"/api/lines/{line(hall)}/signature", {"how": "paper"})
@@ -89,11 +88,11 @@ def test_the_cookies_of_a_station_are_of_no_use_on_the_laptops_own_listener(
         assert here.get("/api/log").status_code == 401
 
 
-@pytest.mark.parametrize("host", ["evil.example", "127.0.0.1", f"{LAPTOP}:1", "localhost:8407"])
+@pytest.mark.parametrize("host", ["evil.example", "127.0.0.1", "LAPTOP:1", "localhost:8407"])
 def test_a_name_that_is_not_the_laptops_is_refused(
     hall: Hall, table: httpx.Client, host: str
 ) -> None:
-    answer = table.get("/api/log", headers={"Host": host})
+    answer = table.get("/api/log", headers={"Host": host.replace("LAPTOP", hall.laptop)})
     assert answer.status_code == 421
 
 
@@ -180,10 +179,10 @@ TRAVERSALS = [
 
 @pytest.mark.parametrize("path", TRAVERSALS)
 def test_no_path_leads_out_of_what_is_served_not_even_for_a_station(
-    hall: Hall, table: httpx.Client, path: str
+    hall: Hall, who: Who, table: httpx.Client, path: str
 ) -> None:
     cookies = "; ".join(f"{name}={value}" for name, value in table.cookies.items())
-    for address, cookie in ((ATTACKER, ""), (TABLE_TWO, cookies)):
+    for address, cookie in ((who.attacker, ""), (who.table, cookies)):
         answer = exchange(hall, address, bare_get(hall, path, cookie))
         status = int(answer.split(b" ", 2)[1])
         assert 400 <= status < 500, answer[:200]
@@ -194,8 +193,10 @@ def test_no_path_leads_out_of_what_is_served_not_even_for_a_station(
 @pytest.mark.parametrize(
     "path", ["/join.html/../index.html", "/join.js/../controller.js", "/words/en/../en/table.json"]
 )
-def test_no_path_leads_from_the_page_that_joins_to_the_rest_of_it(hall: Hall, path: str) -> None:
-    assert b" 401 " in exchange(hall, ATTACKER, bare_get(hall, path, "")).splitlines()[0]
+def test_no_path_leads_from_the_page_that_joins_to_the_rest_of_it(
+    hall: Hall, who: Who, path: str
+) -> None:
+    assert b" 401 " in exchange(hall, who.attacker, bare_get(hall, path, "")).splitlines()[0]
 
 
 def exchange(hall: Hall, address: str, sent: bytes) -> bytes:
@@ -208,7 +209,7 @@ def exchange(hall: Hall, address: str, sent: bytes) -> bytes:
 def bare_get(hall: Hall, path: str, cookie: str) -> bytes:
     lines = [
         f"GET {path} HTTP/1.1",
-        f"Host: {LAPTOP}:{hall.port}",
+        f"Host: {hall.laptop}:{hall.port}",
         "User-Agent: Browser/1",
         f"Cookie: {cookie}" if cookie else "X-None: 1",
         "Connection: close",
@@ -230,22 +231,25 @@ def test_a_body_that_is_too_large_is_refused_and_not_read_to_its_end(
     assert table.get("/api/day").status_code == 200
 
 
-@pytest.mark.parametrize(
-    "begun",
-    [
-        b"",
-        b"GET / HT",
-        b"GET / HTTP/1.1\r\nHost: x\r\nX-Long: ",
-        (
-            b"POST /api/join HTTP/1.1\r\nHost: HOST\r\nContent-Type: application/json\r\n"
-            b"Content-Length: 50\r\n\r\n{"
-        ),
-    ],
+SLOW_BODY = (
+    b"POST /api/join HTTP/1.1\r\nHost: HOST\r\nContent-Type: application/json\r\n"
+    b"Content-Length: 50\r\n\r\n{"
 )
-def test_whoever_sends_slowly_is_cut_off_after_ten_seconds(hall: Hall, begun: bytes) -> None:
-    begun = begun.replace(b"HOST", f"{LAPTOP}:{hall.port}".encode())
+
+
+@pytest.mark.parametrize(
+    "begun", [b"", b"GET / HT", b"GET / HTTP/1.1\r\nHost: x\r\nX-Long: ", SLOW_BODY]
+)
+def test_whoever_sends_slowly_is_cut_off_after_ten_seconds(
+    hall: Hall, who: Who, begun: bytes
+) -> None:
+    is_cut_off_after_ten_seconds(hall, who, begun)
+
+
+def is_cut_off_after_ten_seconds(hall: Hall, who: Who, begun: bytes) -> None:
+    begun = begun.replace(b"HOST", f"{hall.laptop}:{hall.port}".encode())
     started = time.monotonic()
-    with hall.connection(ATTACKER) as connection:
+    with hall.connection(who.attacker) as connection:
         connection.sendall(begun)
         if begun:
             trickle(connection)
@@ -262,9 +266,9 @@ def trickle(connection: ssl.SSLSocket) -> None:
             time.sleep(0.5)
 
 
-def test_headers_without_end_are_cut_off(hall: Hall) -> None:
+def test_headers_without_end_are_cut_off(hall: Hall, who: Who) -> None:
     sent = 0
-    with hall.connection(ATTACKER) as connection, suppress(OSError):
+    with hall.connection(who.attacker) as connection, suppress(OSError):
         connection.sendall(b"GET / HTTP/1.1\r\n")
         while sent < 5_000_000:
             connection.sendall(b"X-More: " + b"x" * 8_000 + b"\r\n")
@@ -286,48 +290,49 @@ TOLD = {
 }
 
 
-def test_what_is_no_http_is_refused_with_the_headers_of_every_answer(hall: Hall) -> None:
-    answer = exchange(hall, ATTACKER, b"\x00\x01 no request\r\n\r\n")
+def test_what_is_no_http_is_refused_with_the_headers_of_every_answer(hall: Hall, who: Who) -> None:
+    answer = exchange(hall, who.attacker, b"\x00\x01 no request\r\n\r\n")
     assert answer.startswith(b"HTTP/1.1 400 ")
     assert b"Content-Security-Policy: default-src 'none'" in answer
 
 
-def test_plain_http_is_not_answered_to_the_hall(hall: Hall) -> None:
-    with socket.create_connection((LAPTOP, hall.port), timeout=30) as plain:
+def test_plain_http_is_not_answered_to_the_hall(hall: Hall, who: Who) -> None:
+    with hall.plain_connection(who.attacker) as plain:
         plain.sendall(bare_get(hall, "/api/health", ""))
         assert b"HTTP/1.1" not in read_all(plain)
 
 
-def test_the_laptops_own_listener_is_not_there_for_the_hall(hall: Hall) -> None:
-    with pytest.raises(httpx.ConnectError):
-        httpx.get(f"http://{LAPTOP}:{hall.server.port}/api/health")
+def test_the_laptops_own_listener_is_not_there_for_the_hall(hall: Hall, who: Who) -> None:
+    with hall.browser(who.attacker) as device, pytest.raises(httpx.ConnectError):
+        device.get(f"http://{hall.laptop}:{hall.server.port}/api/health")
 
 
 def test_somebody_in_the_middle_with_an_authority_of_their_own_is_not_trusted(
     hall: Hall,
 ) -> None:
-    other = client_context(make([LAPTOP], SystemClock().now()).authority)
-    with pytest.raises(httpx.ConnectError, match="certificate"):
+    other = client_context(make([hall.laptop], SystemClock().now()).authority)
+    with hall.entered(), pytest.raises(httpx.ConnectError, match="certificate"):
         httpx.get(f"{hall.url}/api/health", verify=other)
 
 
 def test_asking_at_full_speed_is_refused_and_the_station_goes_on(
-    hall: Hall, table: httpx.Client
+    hall: Hall, who: Who, table: httpx.Client
 ) -> None:
-    with hall.browser(ATTACKER) as device:
+    with hall.browser(who.attacker) as device:
         answers = Counter(device.get("/join.html").status_code for _ in range(300))
     assert answers[429] > 150
     assert answers[200] > 0
     assert table.get("/api/day").status_code == 200
 
 
-def test_the_lead_is_told_of_every_kind_and_whence_it_came(hall: Hall) -> None:
+def test_the_lead_is_told_of_every_kind_and_whence_it_came(hall: Hall, who: Who) -> None:
     """Last in this file: of what the tests above were refused."""
     deadline = time.monotonic() + WRITTEN_SECONDS
     while {one["refused"] for one in hall.refused()} < TOLD and time.monotonic() < deadline:
         time.sleep(1)
     told = hall.refused()
     assert {one["refused"] for one in told} == TOLD
-    assert {one["address"] for one in told} <= {ATTACKER, TABLE_TWO, "127.0.0.1"}
+    addresses = {one["address"] for one in told}
+    assert {who.attacker} < addresses <= {who.attacker, who.table, "127.0.0.1"}
     items = hall.lead.get("/api/attention").json()["items"]
     assert "refused-at-the-door" in [item["kind"] for item in items]

@@ -8,9 +8,12 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
+
+from _running_server import Day, make_day
 
 NEEDS_MOUNT = pytest.mark.skipif(
     sys.platform != "linux" or os.geteuid() != 0 or shutil.which("mkfs.ext4") is None,
@@ -40,6 +43,18 @@ def mounted_again(disk: Path) -> Iterator[None]:
         yield
     # As `small_disk` left it, so that it has something to take away.
     subprocess.run(["mount", "-o", _OPTIONS, str(_image_of(disk)), str(disk)], check=True)
+
+
+def day_on(disk: Path) -> Day:
+    """A loaded day on the disk. It is loaded elsewhere: so small a disk is refused."""
+    elsewhere = disk.with_name("loaded")
+    elsewhere.mkdir()
+    day = make_day(elsewhere)
+    for file in elsewhere.iterdir():
+        shutil.move(file, disk)
+    # A record that was loaded there would be durable.
+    os.sync()
+    return replace(day, url=f"sqlite:///{(disk / 'day.db').as_posix()}")
 
 
 def turn_read_only(disk: Path) -> None:

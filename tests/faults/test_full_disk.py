@@ -8,10 +8,10 @@ from pathlib import Path
 import httpx
 import pytest
 
-from _running_server import Day, fresh_token, make_day, running, sign_on_paper
+from _running_server import Day, fresh_token, running, sign_on_paper
 from app.records.reserve import ENDING
 from app.records.store import verify_database
-from tests.faults.small_disk import NEEDS_MOUNT, fill, small_disk
+from tests.faults.small_disk import NEEDS_MOUNT, day_on, fill, small_disk
 from tests.faults.test_failing_disk import signed_by_token
 
 pytestmark = [pytest.mark.survival, NEEDS_MOUNT]
@@ -40,7 +40,7 @@ def sign_until_refused(
 
 def test_on_a_full_disk_signing_goes_on_with_the_room_that_was_kept_aside(tmp_path: Path) -> None:
     with small_disk(tmp_path, megabytes=48) as disk:
-        day = make_day(disk)
+        day = day_on(disk)
         acknowledged: dict[str, int] = {}
         with running(day) as server:
             server.open_polls()
@@ -65,7 +65,7 @@ def test_a_full_disk_stops_signing_clearly_and_once_there_is_room_it_goes_on(
     tmp_path: Path,
 ) -> None:
     with small_disk(tmp_path) as disk:
-        day = make_day(disk)
+        day = day_on(disk)
         acknowledged: dict[str, int] = {}
         with running(day) as server:
             server.open_polls()

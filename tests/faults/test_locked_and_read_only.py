@@ -12,7 +12,7 @@ import pytest
 from _running_server import Day, fresh_token, make_day, running, sign_on_paper
 from app.records.engine import sqlite_path
 from app.records.store import verify_database
-from tests.faults.small_disk import NEEDS_MOUNT, mounted_again, small_disk, turn_read_only
+from tests.faults.small_disk import NEEDS_MOUNT, day_on, mounted_again, small_disk, turn_read_only
 from tests.faults.test_failing_disk import signed_by_token
 
 pytestmark = pytest.mark.survival
@@ -51,7 +51,7 @@ def test_a_record_locked_by_another_program_is_waited_for_and_then_said_to_be_un
 @NEEDS_MOUNT
 def test_a_disk_that_turns_read_only_loses_nothing_and_says_yes_to_nobody(tmp_path: Path) -> None:
     with small_disk(tmp_path) as disk:
-        day = make_day(disk)
+        day = day_on(disk)
         acknowledged: dict[str, int] = {}
         with running(day) as server:
             server.open_polls()

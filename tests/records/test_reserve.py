@@ -10,7 +10,15 @@ import pytest
 from sqlalchemy.exc import OperationalError
 
 from app.records import reserve
-from app.records.reserve import RESERVE_BYTES, Reserve, is_full, nearly_full
+from app.records.reserve import (
+    RESERVE_BYTES,
+    Reserve,
+    check_room,
+    is_full,
+    leaves_the_reserve,
+    nearly_full,
+)
+from app.rules.faults import DiskNearlyFull
 
 Usage = namedtuple("Usage", "total used free")
 
@@ -72,3 +80,36 @@ def test_a_disk_with_little_room_is_told_in_bytes(
     assert nearly_full(record) == 499_999_999
     monkeypatch.setattr(shutil, "disk_usage", lambda _: Usage(100, 0, 500_000_000))
     assert nearly_full(record) is None
+
+
+@pytest.mark.parametrize(
+    ("free", "most_rows"), [(499_999_999, 1_249), (400_000_000, 1_000), (24_000_000, 60), (9, 0)]
+)
+def test_of_a_disk_with_little_room_one_list_may_take_a_hundredth(
+    record: Path, monkeypatch: pytest.MonkeyPatch, free: int, most_rows: int
+) -> None:
+    monkeypatch.setattr(shutil, "disk_usage", lambda _: Usage(100, 0, free))
+    check_room(record, most_rows)
+    with pytest.raises(DiskNearlyFull) as refused:
+        check_room(record, most_rows + 1)
+    assert refused.value.facts == {"megabytes": free // 1_000_000, "most_rows": most_rows}
+    with pytest.raises(DiskNearlyFull):
+        check_room(record)
+
+
+def test_with_room_enough_or_another_database_nothing_is_too_large(
+    record: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(shutil, "disk_usage", lambda _: Usage(100, 0, 500_000_000))
+    check_room(record)
+    check_room(record, 10**6)
+    monkeypatch.setattr(shutil, "disk_usage", lambda _: Usage(100, 0, 0))
+    check_room(None, 10**6)
+
+
+def test_a_bundle_must_leave_as_much_as_the_reserve(
+    record: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(shutil, "disk_usage", lambda _: Usage(100, 0, RESERVE_BYTES + 10))
+    assert leaves_the_reserve(record, 10)
+    assert not leaves_the_reserve(record, 11)
