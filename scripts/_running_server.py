@@ -48,12 +48,14 @@ class Day:
     passphrase: str = ""
 
 
-def make_day(folder: Path, package: Path = SAMPLE, passphrase: str = "") -> Day:
+def make_day(
+    folder: Path, package: Path = SAMPLE, passphrase: str = "", url: str | None = None
+) -> Day:
     """Load `package` into a new record in `folder` and add a worker and a lead.
 
-    With a passphrase the record is encrypted.
+    With a passphrase the record is encrypted. `url` is another place than a file in `folder`.
     """
-    url = f"sqlite:///{(folder / 'day.db').as_posix()}"
+    url = url or f"sqlite:///{(folder / 'day.db').as_posix()}"
     if passphrase:
         make_slots(folder / "day.db", SlotKind.PASSPHRASE, "first", [passphrase])
     loaded = load_package(package, url, SystemClock())

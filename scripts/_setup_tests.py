@@ -11,6 +11,7 @@ from _setup_tools import (
     obtain_chromium,
     obtain_compiler,
     obtain_fault_maker,
+    obtain_network_maker,
 )
 from _setup_venv import DEVELOP, Environment, prepare
 from _setup_words import told_in_words
@@ -34,6 +35,7 @@ def run(environment: Environment, arguments: Sequence[str]) -> int:
         settings[CHROMIUM_VARIABLE] = obtain_chromium(environment) or ""
     obtain_compiler()
     obtain_fault_maker()
+    obtain_network_maker()
     checked = run_in(environment, settings, "scripts/check.py")
     tested = run_in(environment, settings, "-m", "pytest", *pytest_arguments(arguments))
     if checked:

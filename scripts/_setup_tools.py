@@ -1,4 +1,4 @@
-"""Programs that some tests need and Python cannot bring: a Chromium, a C compiler, libfiu.
+"""Programs that some tests need and Python cannot bring: a Chromium, a C compiler, libfiu, ip.
 
 Each is looked for first; only where it is missing is it installed, and only where that needs
 no question: by apt-get as root on Linux, or a Chromium of its own by playwright.
@@ -27,6 +27,7 @@ CHROMIUM_NAMES = (
 )
 COMPILER_NAMES = ("cc", "gcc", "clang")
 FAULT_MAKER = "fiu-run"
+NETWORK_MAKER = "ip"
 MAC_PLACES = (
     "/Applications/Chromium.app/Contents/MacOS/Chromium",
     "/Applications/Google Chrome.app/Contents/MacOS/Google Chrome",
@@ -123,6 +124,16 @@ def obtain_fault_maker(say: Say = print) -> str | None:
         found = shutil.which(FAULT_MAKER)
     if found is None:
         say("No fiu-run: the tests that let a disk fail skip themselves.")
+    return found
+
+
+def obtain_network_maker(say: Say = print) -> str | None:
+    """Find iproute2's ip, which makes a second host, or install it; None where it cannot be had."""
+    found = shutil.which(NETWORK_MAKER)
+    if found is None and install_with_apt("iproute2", say=say):
+        found = shutil.which(NETWORK_MAKER)
+    if found is None:
+        say("No ip: the tests that need a second host skip themselves.")
     return found
 
 

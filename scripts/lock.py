@@ -38,7 +38,7 @@ def main() -> int:
     with tempfile.TemporaryDirectory() as folder:
         uv = shutil.which("uv") or fetch_uv(Path(folder))
         compile_lock(uv, RUN_LOCK, ["--group", "build", *upgrade])
-        development = ["--extra", "dev", "--group", "build"]
+        development = ["--extra", "dev", "--extra", "postgresql", "--group", "build"]
         compile_lock(uv, DEV_LOCK, [*development, "--constraints", RUN_LOCK, *upgrade])
     return 0
 

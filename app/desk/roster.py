@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from sqlalchemy import Connection
 
 from app.desk.elsewhere import ElsewhereFinder
-from app.desk.index_file import finder_of
+from app.desk.index_file import CHANGING_KINDS, finder_of
 from app.desk.pin_tries import PinTries
 from app.desk.sessions import Sessions
+from app.desk.standby_sign_ons import SignOnsHere
 from app.matching.finder import Finder
 from app.records import elsewhere, queries
 from app.records.clock import Clock, SystemClock
 from app.records.copies import MakeCopy
+from app.records.entry import Entry
 from app.records.loading import PHONE_SECRET
 from app.records.store import Store
 from app.records.writer import Announce
@@ -46,6 +48,8 @@ class Roster:
     # When PINs were tried, and how long sign-ons go on: by this server's own clock.
     tries: PinTries = field(default_factory=PinTries)
     sessions: Sessions = field(default_factory=Sessions)
+    # Who is signed on at a laptop that follows; None where the record itself keeps it.
+    here: SignOnsHere | None = None
 
     def judge(
         self, line: Line, state: LineState, day: DayState, evidence: Evidence | None = None
@@ -82,7 +86,11 @@ def open_roster(
     store = Store(url, clock or SystemClock(), announce, copy_to)
     try:
         refuse_the_other_kind(store.read(queries.setting), is_practice=is_practice)
-        yield _ready(store, url)
+        # Before the lines are read: what comes meanwhile is heard of rather twice than never.
+        since = store.read(queries.head).seq
+        roster = _ready(store, url)
+        store.hear(lambda entries: take_in(roster, entries), since)
+        yield roster
     finally:
         store.close()
 
@@ -93,6 +101,27 @@ def refuse_the_other_kind(setting: Setting, *, is_practice: bool) -> None:
         raise StorageRefused(why="this is a practice record, where nothing counts; choose another")
     if is_practice and not setting.is_practice:
         raise StorageRefused(why="this record holds a real day; nobody practises on it")
+
+
+def opened_anew(roster: Roster, url: str) -> Roster:
+    """The same record after all of it was replaced; who is signed on stays."""
+    fresh = _ready(roster.store, url)
+    return replace(fresh, tries=roster.tries, sessions=roster.sessions, here=roster.here)
+
+
+def take_in(roster: Roster, entries: Iterable[Entry]) -> None:
+    """The record moved on with these entries, written by somebody else: a laptop that is followed,
+    or another server on the same database.
+
+    Call it after they are in the record, also where there are none.
+    """
+    # Nobody commits here meanwhile; what was read before is out of date all the same.
+    roster.store.writer.commits += 1
+    changed = [one.line_id for one in entries if one.line_id and one.kind in CHANGING_KINDS]
+    if changed:
+        lines = roster.store.read(lambda record: queries.lines_with(record, sorted(set(changed))))
+        for line in lines.values():
+            roster.add_to_finder(line)
 
 
 def _ready(store: Store, url: str) -> Roster:

@@ -1,9 +1,9 @@
-"""Opening the database: the one file that knows about SQLite.
+"""Opening the database: the one file that knows about SQLite; `postgresql` knows the other one.
 
 A `sqlite:///…` URL is served by the SQLite inside `sqlcipher3`, since the one that
 comes with Python may carry the WAL-reset corruption bug. Every connection has its
 pragmas set and read back: a pragma that SQLite ignored would be found out only
-after a power cut. Any other URL goes to SQLAlchemy as it is.
+after a power cut. A `postgresql+psycopg://…` URL is a database server's; any other is refused.
 
 Where a slots file stands beside the database (`keyring`), the key goes first on every
 connection, and a file that is not encrypted is refused: an SQLite without encryption
@@ -19,11 +19,12 @@ from typing import Any
 from urllib.parse import quote
 
 import sqlcipher3.dbapi2 as sqlite
-from sqlalchemy import Connection, Engine, create_engine, event, text
+from sqlalchemy import URL, Connection, Engine, create_engine, event, text
 from sqlalchemy.engine import make_url
+from sqlalchemy.exc import ArgumentError
 from sqlalchemy.pool import QueuePool
 
-from app.records import keyring
+from app.records import keyring, postgresql
 from app.rules.faults import StorageRefused
 from app.trust.sealing import Use
 
@@ -61,14 +62,20 @@ def open_for_reading(url: str) -> Engine:
 
 
 def exists(url: str) -> bool:
-    """Whether there is a database to open; True for a server's URL, which cannot be told."""
+    """Whether there is a record to open; StorageRefused where its server cannot be asked."""
     path = sqlite_path(url)
-    return path is None or path.is_file()
+    if path is not None:
+        return path.is_file()
+    engine = open_for_reading(url)
+    try:
+        return postgresql.holds_record(engine)
+    finally:
+        engine.dispose()
 
 
 def sqlite_path(url: str) -> Path | None:
     """The file behind a `sqlite:///` URL, None for any other database."""
-    parsed = make_url(url)
+    parsed = _parsed(url)
     if parsed.get_backend_name() != "sqlite":
         return None
     if not parsed.database or parsed.database == ":memory:":
@@ -97,7 +104,8 @@ def recover_after_failed_commit(engine: Engine) -> None:
 
     After a failed sync the kernel may call pages clean that never reached the disk.
     A truncating checkpoint writes them again, into the database file, and syncs that.
-    StorageRefused while it cannot be done completely.
+    StorageRefused while it cannot be done completely. A database server does it by itself: what
+    it began either holds the lock of the record still, or has ended.
     """
     if engine.dialect.name != "sqlite":
         return
@@ -114,7 +122,7 @@ def recover_after_failed_commit(engine: Engine) -> None:
 def _open(url: str, *, read_only: bool) -> Engine:
     path = sqlite_path(url)
     if path is None:
-        return create_engine(url)
+        return postgresql.open_server(_parsed(url), read_only=read_only)
     _check_version()
     engine = create_engine(
         url,
@@ -125,6 +133,14 @@ def _open(url: str, *, read_only: bool) -> Engine:
     )
     _begin_explicitly(engine, "BEGIN" if read_only else "BEGIN IMMEDIATE")
     return engine
+
+
+def _parsed(url: str) -> URL:
+    try:
+        return make_url(url)
+    except ArgumentError:
+        # The text may hold a password.
+        raise StorageRefused(why="that is no URL of a database: sqlite:///day.db is one") from None
 
 
 def _check_version() -> None:

@@ -45,6 +45,7 @@ workers, sign_ons = table(WorkerRow), table(SignOnRow)
 
 # Every signature asks these: built once, since building a statement costs more than running it.
 _NEWEST = select(day_log.c.seq, day_log.c.hash).order_by(day_log.c.seq.desc()).limit(1)
+_BEGAN = select(day_log.c.hash).where(day_log.c.seq == 1)
 _LINE = select(lines).where(lines.c.line_id == bindparam("line_id"))
 _ADDED_ALIKE = select(later_look_alikes.c.added_id).where(
     later_look_alikes.c.line_id == bindparam("line_id")
@@ -59,6 +60,8 @@ _SIGN_ON = (
     .where(sign_ons.c.secret_digest == bindparam("secret_digest"))
 )
 
+# An integer of PostgreSQL has four bytes, and no log two thousand million entries.
+_BEYOND_ANY_LOG = 1 << 31
 # SQLite allows 32,766 parameters in a statement, PostgreSQL 65,535: stay well below.
 IDS_AT_ONCE = 10_000
 # Rows a statement that inserts: large enough for speed, small enough for the same limits.
@@ -96,6 +99,11 @@ def head(connection: Connection) -> Head:
     """The newest entry's number and hash."""
     row = connection.execute(_NEWEST).first()
     return Head(row.seq, row.hash) if row else Head()
+
+
+def began(connection: Connection) -> str:
+    """The hash of entry 1, by which one record is told from another; empty before there is any."""
+    return connection.execute(_BEGAN).scalar() or ""
 
 
 def about_text(connection: Connection, name: str) -> str | None:
@@ -253,7 +261,8 @@ def entry_by_token(connection: Connection, token: str) -> Entry | None:
 
 def entries_after(connection: Connection, seq: int, limit: int | None = None) -> Iterator[Entry]:
     """The entries whose number is above `seq`, in order."""
-    newer = select(day_log).where(day_log.c.seq > seq).order_by(day_log.c.seq).limit(limit)
+    after = min(seq, _BEYOND_ANY_LOG - 1)
+    newer = select(day_log).where(day_log.c.seq > after).order_by(day_log.c.seq).limit(limit)
     return _entries(connection, newer)
 
 
@@ -261,10 +270,6 @@ def entries_of(connection: Connection, *kinds: str) -> list[Entry]:
     """Every entry of these kinds, oldest first."""
     of_kind = select(day_log).where(day_log.c.kind.in_(kinds)).order_by(day_log.c.seq)
     return list(_entries(connection, of_kind))
-
-
-# An integer of SQLite has eight bytes.
-_BEYOND_ANY_LOG = 1 << 63
 
 
 def entry(connection: Connection, seq: int) -> Entry:

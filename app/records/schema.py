@@ -33,7 +33,7 @@ def check(connection: Connection) -> None:
     """StorageRefused unless the database carries exactly this program's schema version."""
     names = set(inspect(connection).get_table_names())
     if "about" not in names:
-        raise StorageRefused(why="the file is a database, but not one of Tablebook's")
+        raise StorageRefused(why="there is a database, but not one of Tablebook's")
     found = queries.about_text(connection, "schema_version") or "none"
     if found != SCHEMA_VERSION:
         raise StorageRefused(

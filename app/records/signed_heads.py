@@ -64,7 +64,9 @@ class HeadSigner:
 
     def sign(self, connection: Connection, entries: Sequence[Entry]) -> None:
         """Sign the head that `entries` made, inside the transaction that appended them."""
-        if self._key is None or any(entry.kind in KEY_KINDS for entry in entries):
+        # Where the record is no file, another program may have made a new key meanwhile.
+        is_shared = self._path is None
+        if self._key is None or is_shared or any(entry.kind in KEY_KINDS for entry in entries):
             self._key = _stored_key(connection)
         last = entries[-1]
         signature = self._key.sign(last.seq, last.hash)

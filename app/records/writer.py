@@ -21,9 +21,9 @@ from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
 from sqlalchemy import Connection, Engine
-from sqlalchemy.exc import DBAPIError, IntegrityError
+from sqlalchemy.exc import DataError, DBAPIError, IntegrityError
 
-from app.records import changes, queries
+from app.records import changes, postgresql, queries
 from app.records.changes import Change
 from app.records.clock import Clock
 from app.records.clock_watch import ClockWatch
@@ -45,6 +45,9 @@ GROUP = 64
 
 # How often a request that lost a race against another process is tried again.
 RACES = 8
+
+# What the database says to one request, and not of itself.
+_OF_ONE_REQUEST = (IntegrityError, DataError)
 
 
 @dataclass(slots=True)
@@ -76,6 +79,8 @@ class Writer:
         self._announce = announce
         self._copies = copies or Copies()
         self._change: Change | None = None
+        # On a database server other programs write to the same log.
+        self._is_shared = path_of(engine) is None
         self._refusal: TablebookFault | None = None
         self._signer = HeadSigner(path_of(engine))
         self._reserve = Reserve(path_of(engine))
@@ -207,6 +212,8 @@ class Writer:
             if has_worked:
                 no = changes.raise_no(connection)
                 change = changes.collect(connection, no, head) if self._copies else None
+                if self._is_shared:
+                    postgresql.tell_others(connection)
         self._change = change
         self._signer.committed()
         self._watch.settle()
@@ -230,7 +237,7 @@ class Writer:
                 savepoint.rollback()
                 continue
             except Exception as fault:
-                if isinstance(fault, DBAPIError) and not isinstance(fault, IntegrityError):
+                if isinstance(fault, DBAPIError) and not isinstance(fault, _OF_ONE_REQUEST):
                     raise
                 savepoint.rollback()
                 request.fault = fault

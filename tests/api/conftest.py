@@ -23,6 +23,7 @@ from app.records.store import open_store
 from app.rules.line import MarkKind, PrintedLine, PrintedMark
 from app.rules.policy import Policy
 from app.server import build_app
+from tests.database_server import DatabaseServer
 from tests.making import printed, setting
 
 HOST = "127.0.0.1:8407"
@@ -131,6 +132,20 @@ def templates(tmp_path_factory: pytest.TempPathFactory) -> Callable[[Policy], tu
     return template
 
 
+@pytest.fixture(scope="session")
+def server_templates(database_server: DatabaseServer) -> Callable[[Policy], tuple[str, Any]]:
+    """The same on a database server, by URL."""
+    made: dict[Policy, tuple[str, Any]] = {}
+
+    def template(policy: Policy) -> tuple[str, Any]:
+        if policy not in made:
+            url = database_server.make_database()
+            made[policy] = url, load(url, policy)
+        return made[policy]
+
+    return template
+
+
 @pytest.fixture
 def policy() -> Policy:
     """Overridden by tests that need another."""
@@ -138,13 +153,26 @@ def policy() -> Policy:
 
 
 @pytest.fixture
-def before_opening(
-    templates: Callable[[Policy], tuple[Path, Any]], policy: Policy, tmp_path: Path
-) -> Iterator[Precinct]:
+def loaded(
+    policy: Policy, kept_in: str, tmp_path: Path, request: pytest.FixtureRequest
+) -> Iterator[tuple[str, dict[str, str]]]:
+    """The URL of a loaded record of the test's own, and its line_ids by the names of PEOPLE."""
+    if kept_in == "server":
+        server: DatabaseServer = request.getfixturevalue("database_server")
+        template, ids = request.getfixturevalue("server_templates")(policy)
+        url = server.make_database(like=template)
+        yield url, ids
+        server.drop_database(url)
+    else:
+        path, ids = request.getfixturevalue("templates")(policy)
+        shutil.copy(path, tmp_path / "day.db")
+        yield f"sqlite:///{tmp_path.as_posix()}/day.db", ids
+
+
+@pytest.fixture
+def before_opening(loaded: tuple[str, dict[str, str]]) -> Iterator[Precinct]:
     """The precinct with its polls not yet open."""
-    template, ids = templates(policy)
-    shutil.copy(template, tmp_path / "day.db")
-    url = f"sqlite:///{tmp_path.as_posix()}/day.db"
+    url, ids = loaded
     app = build_app(url, {HOST})
     with TestClient(app, base_url=f"http://{HOST}"):  # runs the app's start and stop
         yield Precinct(url, app, ids)

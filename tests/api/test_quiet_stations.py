@@ -13,6 +13,7 @@ from app.rules.attention import QUIET_SECONDS, is_quiet
 from tests.api.conftest import Precinct
 from tests.api.live_page import listening
 from tests.api.test_attention import of
+from tests.database_server import ON_BOTH
 
 
 class Ticking:
@@ -38,6 +39,7 @@ def ticking(precinct: Precinct) -> Ticking:
     return clock
 
 
+@ON_BOTH
 def test_a_table_that_is_not_heard_for_a_minute_is_quiet_until_it_calls_again(
     precinct: Precinct, lead: TestClient, ticking: Ticking
 ) -> None:

@@ -10,6 +10,9 @@ import pytest
 from app.records.store import verify_database
 from app.rules.policy import Policy
 from tests.api.conftest import Precinct
+from tests.database_server import ON_BOTH
+
+pytestmark = ON_BOTH
 
 STROKES = [[[100, 100, 0], [400, 300, 16], [900, 120, 32]], [[1000, 1000, 80], [1200, 900, 96]]]
 

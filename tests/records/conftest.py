@@ -58,7 +58,9 @@ def load(store: Store, many: int = 10) -> list[Line]:
 
 
 @pytest.fixture
-def url(tmp_path: Path) -> str:
+def url(request: pytest.FixtureRequest, kept_in: str, tmp_path: Path) -> str:
+    if kept_in == "server":
+        return str(request.getfixturevalue("postgresql_url"))
     return f"sqlite:///{tmp_path.as_posix()}/day.db"
 
 

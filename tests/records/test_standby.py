@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import Connection, Engine
 
+from app.desk.standing_by import keep_secret
 from app.records import changes, copies, queries, standby
 from app.records.changes import DoesNotFollow, every_row
 from app.records.clock import SystemClock
@@ -30,6 +31,7 @@ from app.records.standby_record import (
 )
 from app.records.store import Store, open_store
 from app.records.verify import verify
+from app.records.writer import Writer
 from app.rules.faults import NewerRecordElsewhere, ReadOnlyStandby, StorageRefused
 from tests.records.conftest import Loaded, load
 from tests.records.test_changes import dump
@@ -139,9 +141,25 @@ def test_a_second_laptop_that_sleeps_holds_nobody_up_and_catches_up_when_it_wake
     until(lambda: second.all() == loaded.store.read(dump))
 
 
+def test_one_that_falls_silent_is_said_to_be_gone_and_not_to_be_catching_up(
+    here: tuple[Loaded, Second], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(standby, "PATIENCE_SECONDS", 0.1)
+    monkeypatch.setattr(standby, "SILENT_SECONDS", 0.3)
+    loaded, second = here
+    until(lambda: is_in_step(loaded))
+    second.sleeps.set()
+    loaded.sign(0)
+    until(lambda: loaded.store.copies.states[0].why is Why.GONE)
+    assert loaded.store.copies.states[0].standing is Standing.FAILING
+    second.sleeps.clear()
+    until(lambda: is_in_step(loaded))
+
+
 def test_one_that_lost_a_change_is_sent_everything_anew(here: tuple[Loaded, Second]) -> None:
     loaded, second = here
     until(lambda: is_in_step(loaded))
+    loaded.sign(2)
     before = second.fetched
     second.forgets.set()
     until(lambda: not second.forgets.is_set())
@@ -150,12 +168,43 @@ def test_one_that_lost_a_change_is_sent_everything_anew(here: tuple[Loaded, Seco
     until(lambda: second.all() == loaded.store.read(dump))
 
 
-def test_a_laptop_that_was_never_there_is_gone_from_the_start(url: str) -> None:
+def test_until_a_laptop_has_joined_none_is_missing_and_nothing_is_written_of_it(
+    url: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(copies, "RETRY_SECONDS", 0.01)
     with open_store(url, SystemClock()) as store:
         lines = load(store)
+    first = Standby()
+    with open_store(url, SystemClock(), copy_to=[first.of]) as store:
+        Loaded(url, store, lines).sign(0)
+        (state,) = store.copies.states
+        assert (state.standing, state.why) == (Standing.WAITING, None)
+        monkeypatch.setattr(standby, "SILENT_SECONDS", 0.05)
+        first.heard(0, "")
+        until(lambda: store.copies.states[0].why is Why.GONE)
+    assert kinds_in(url) == ["package.loaded", "signature.recorded", "copy.failed"]
+
+
+def test_a_laptop_that_joined_before_a_restart_is_missing_from_the_start(url: str) -> None:
+    with open_store(url, SystemClock()) as store:
+        lines = load(store)
+        store.writer.write(keep_secret)
     with open_store(url, SystemClock(), copy_to=[Standby().of]) as store:
         assert store.copies.states[0].why is Why.GONE
         Loaded(url, store, lines).sign(0)
+    assert "copy.failed" in kinds_in(url)
+
+
+def test_the_first_time_in_step_is_no_coming_back(here: tuple[Loaded, Second]) -> None:
+    loaded, _ = here
+    until(lambda: is_in_step(loaded))
+    loaded.store.writer.write(lambda unit: None)
+    assert kinds_in(loaded.url) == ["package.loaded"]
+
+
+def kinds_in(url: str) -> list[str]:
+    with open_store(url, SystemClock()) as store:
+        return [entry.kind for entry in store.read(lambda c: list(queries.entries_after(c, 0)))]
 
 
 # The record of the second laptop
@@ -191,6 +240,20 @@ def test_half_of_everything_changes_nothing(loaded: Loaded, engine: Engine, cut:
     loaded.sign(0)
     with pytest.raises(DoesNotFollow, match="whole"):
         take_all(engine, whole(loaded)[:-cut])
+    assert all_in(engine) == before
+
+
+def test_a_record_that_was_taken_over_is_never_written_over_by_the_one_before(
+    loaded: Loaded, engine: Engine
+) -> None:
+    take_all(engine, whole(loaded))
+    writer = Writer(engine, SystemClock())
+    writer.write(raise_epoch)
+    writer.finish()
+    before = all_in(engine)
+    loaded.sign(0)
+    with pytest.raises(DoesNotFollow, match="taken over"):
+        take_all(engine, whole(loaded))
     assert all_in(engine) == before
 
 

@@ -15,7 +15,10 @@ from app.records.fold import DoesNotFit
 from app.records.unit import Unit
 from app.records.verify import verify
 from app.rules.faults import OutcomeUnknown, TokenReused
+from tests.database_server import ON_BOTH
 from tests.records.conftest import PAPER, ROSA, Loaded
+
+pytestmark = ON_BOTH
 
 
 def count(loaded: Loaded) -> int:

@@ -61,6 +61,13 @@ def test_what_develops_is_in_the_development_lock() -> None:
     assert needed <= set(pinned_in(LOCKS[1]))
 
 
+def test_what_speaks_to_a_database_server_is_in_the_development_lock() -> None:
+    needed = wanted("project", "optional-dependencies", "postgresql")
+    assert needed
+    assert needed <= set(pinned_in(LOCKS[1]))
+    assert not needed & set(pinned_in(LOCKS[0])), "a precinct's own laptop needs none"
+
+
 def test_development_uses_the_versions_that_run() -> None:
     running, developing = map(pinned_in, LOCKS)
     assert running.items() <= developing.items()

@@ -33,6 +33,7 @@ def ran(monkeypatch: pytest.MonkeyPatch) -> Ran:
     monkeypatch.setattr(_setup_tests, "obtain_chromium", lambda _: "/a/chromium")
     monkeypatch.setattr(_setup_tests, "obtain_compiler", lambda: None)
     monkeypatch.setattr(_setup_tests, "obtain_fault_maker", lambda: None)
+    monkeypatch.setattr(_setup_tests, "obtain_network_maker", lambda: None)
     monkeypatch.setattr(_setup_tests, "run_in", run_in)
     return commands
 

@@ -17,6 +17,7 @@ from _setup_tools import (
     obtain_chromium,
     obtain_compiler,
     obtain_fault_maker,
+    obtain_network_maker,
 )
 from _setup_venv import Environment
 from _setup_words import Refusal
@@ -121,3 +122,23 @@ def test_without_what_lets_a_disk_fail_it_is_said_that_its_tests_skip(bare_compu
     said: list[str] = []
     assert obtain_fault_maker(said.append) is None
     assert said[-1] == "No fiu-run: the tests that let a disk fail skip themselves."
+
+
+def test_without_what_makes_a_second_host_it_is_said_that_its_tests_skip(
+    bare_computer: Path,
+) -> None:
+    said: list[str] = []
+    assert obtain_network_maker(said.append) is None
+    assert said[-1] == "No ip: the tests that need a second host skip themselves."
+
+
+def test_what_makes_a_second_host_is_installed_where_apt_may_be_used(
+    bare_computer: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def install(*packages: str, say: object) -> bool:
+        assert packages == ("iproute2",)
+        put_program(bare_computer, "ip")
+        return True
+
+    monkeypatch.setattr(_setup_tools, "install_with_apt", install)
+    assert obtain_network_maker(lambda _: None) == shutil.which("ip")
