@@ -18,13 +18,11 @@ from app.commands.console import (
     err,
     keep_to_this_process,
     needs_database,
-    note_unlocked,
     out,
     print_faults,
     said,
-    store,
 )
-from app.commands.copies import copies_into, following_for, refuse_to_serve, say_copies
+from app.commands.copies import settle_taking_over
 from app.commands.follow import follow, promote
 from app.commands.handover import close, verify, wipe
 from app.commands.keys import (
@@ -32,21 +30,20 @@ from app.commands.keys import (
     before_loading,
     encrypt,
     keys_app,
-    say_how_it_is_kept,
 )
 from app.commands.passphrase_typing import From
 from app.commands.phone_codes import make_phone_code, make_phone_secret
 from app.commands.recover import recover
 from app.commands.rehearsal import rehearse
-from app.commands.stations import refuse_other_hosts, stations_for
+from app.commands.serving import Options, serve_recording
+from app.commands.stations import refuse_other_hosts
 from app.commands.workers import worker_app
 from app.desk.finding import find as find_lines
 from app.desk.loading import load_package
-from app.desk.roster import open_roster, refuse_the_other_kind
+from app.desk.roster import open_roster
 from app.intake.faults import Faults
-from app.records import queries
 from app.records.clock import SystemClock
-from app.records.engine import exists, sqlite_path
+from app.records.engine import exists
 from app.rules.faults import TablebookFault
 
 app = typer.Typer(
@@ -64,7 +61,7 @@ DatabaseOption = Annotated[
     typer.Option(
         "--database",
         envvar="TABLEBOOK_DATABASE",
-        help="Where the record is kept, as a URL: sqlite:///day.db",
+        help="Where the record is kept: sqlite:///day.db, or postgresql+psycopg://…",
     ),
 ]
 
@@ -147,33 +144,10 @@ def serve(
     ] = False,
 ) -> None:
     """Serve the page and the API until interrupted."""
-    from app.server import serve as serve_forever  # the web server loads slowly; only here
-
     needs_database()
     refuse_other_hosts(host)
-    copy_to = copies_into(carbon)
-    with store() as opened:
-        setting = opened.read(queries.setting)
-        refuse_the_other_kind(setting, is_practice=False)
-        refuse_to_serve(opened)
-        note_unlocked(opened)
-        say_copies(opened, copy_to, carbon)
-    out.print(
-        f"{setting.election.name}, precinct {setting.precinct.number}: http://{host}:{port}",
-        highlight=False,
-    )
-    say_how_it_is_kept(sqlite_path(Chosen.url))
-    afar = None if stations is None else stations_for(stations)
-    following = following_for(afar) if standby else None
-    serve_forever(
-        Chosen.url,
-        host,
-        port,
-        as_written=as_written,
-        copy_to=(*copy_to, following.standby.of) if following else copy_to,
-        stations=afar,
-        following=following,
-    )
+    settle_taking_over()
+    serve_recording(Options(host, port, as_written, stations, carbon, standby))
 
 
 @app.command()

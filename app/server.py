@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import mimetypes
+import socket
 from collections.abc import AsyncIterator, Collection, Sequence
 from contextlib import asynccontextmanager
 from pathlib import Path
@@ -20,6 +21,7 @@ from app.api import (
     routes_day,
     routes_day_papers,
     routes_handover,
+    routes_keying,
     routes_lead,
     routes_lines,
     routes_lists,
@@ -29,6 +31,7 @@ from app.api import (
     routes_papers,
     routes_people,
     routes_practice,
+    routes_standby,
     routes_stations,
     routes_ways,
     routes_words,
@@ -37,16 +40,21 @@ from app.api.access import admit
 from app.api.answers import Clockface
 from app.api.compressing import Compressed
 from app.api.door import Door
+from app.api.dropped_streams import DroppedStreams
 from app.api.guard import Guard
-from app.api.listening import Place, Stations, bound, run, stations_at
+from app.api.listening import Place, Stations, bound, run, served_by_nobody, stations_at
 from app.api.live import Live
+from app.api.moving_along import MovingAlong
 from app.api.page_files import LeanFiles
 from app.api.routes_copy import Following
+from app.api.shared_door import announcing
+from app.api.telling import keep_telling
 from app.api.words import WordsInParts
 from app.desk.attention import Watch
 from app.desk.handover import folder_of
 from app.desk.practice_book import PracticeBook
 from app.desk.roster import open_roster
+from app.desk.standby_here import StandbyHere
 from app.records import keyring
 from app.records.clock import Clock, SystemClock
 from app.records.copies import MakeCopy
@@ -63,6 +71,7 @@ __all__ = [
     "Stations",
     "build_app",
     "frontend_folder",
+    "listen",
     "own_hosts",
     "serve",
     "stations_at",
@@ -79,12 +88,14 @@ def build_app(
     is_practice: bool = False,
     stations: Stations | None = None,
     following: Following | None = None,
+    standby: StandbyHere | None = None,
 ) -> FastAPI:
     """The app over the day recorded at `url`, answering to the given `Host` values.
 
     The record is opened when the app starts and closed when it stops. The files of the page are
     sent without comments and indentation, or `as_written`, each read anew when it is asked for.
-    A practice record is opened where `is_practice` alone, and then nothing else is.
+    A practice record is opened where `is_practice` alone, and then nothing else is. `standby`:
+    this laptop follows another one, and nothing is recorded here.
     """
     clock = clock or SystemClock()
     live = Live()
@@ -95,24 +106,32 @@ def build_app(
     @asynccontextmanager
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:
         live.start()
-        with open_roster(url, clock, live.announce, copy_to, is_practice=is_practice) as roster:
+        moving = MovingAlong(app.state, standby, url) if standby else None
+        tell = announcing(door, live)
+        with open_roster(url, clock, tell, copy_to, is_practice=is_practice) as roster:
             app.state.roster = roster
             app.state.encrypted = _is_encrypted(url)
             app.state.practice = PracticeBook() if is_practice else None
             app.state.clockface = Clockface(roster.setting.election.time_zone)
             app.state.caution = roster.setting.policy.caution
+            if moving:
+                moving.begin(roster)
             routes_copy.install(app.state, door, roster, following)
             door.open(roster)
             writing = asyncio.create_task(door.keep_writing())
+            telling = None if standby else asyncio.create_task(keep_telling(roster.store))
             yield
             writing.cancel()
+            if telling:
+                telling.cancel()
             door.write_down(everything=True)
             live.stop()
 
     # No description of the routes is served: it would only help somebody who should not be here.
     app = FastAPI(lifespan=lifespan, docs_url=None, redoc_url=None, openapi_url=None)
     app.state.live, app.state.clock, app.state.watch = live, clock, Watch()
-    app.state.door = door
+    app.state.door, app.state.standby = door, standby
+    app.state.end_serving = served_by_nobody
     app.state.hand_over_folder = folder_of(url)
     for routes in (
         routes_day,
@@ -123,6 +142,7 @@ def build_app(
         routes_corrections,
         routes_ways,
         routes_lists,
+        routes_keying,
         routes_calls,
         routes_log,
         routes_lead,
@@ -133,12 +153,14 @@ def build_app(
         routes_practice,
         routes_stations,
         routes_copy,
+        routes_standby,
     ):
         app.include_router(routes.router, dependencies=[Depends(admit)])
     app.state.words = WordsInParts(frontend_folder() / "words")
     app.include_router(routes_words.router)
     problems.install(app)
     _serve_page(app, as_written)
+    app.add_middleware(DroppedStreams)
     app.add_middleware(Compressed)
     app.add_middleware(Guard, door=door)
     return app
@@ -154,12 +176,16 @@ def serve(
     is_practice: bool = False,
     stations: Stations | None = None,
     following: Following | None = None,
+    standby: StandbyHere | None = None,
+    home: socket.socket | None = None,
 ) -> None:
-    """Serve until interrupted, on the laptop itself and to its stations.
+    """Serve until interrupted, on the laptop itself and to its stations; a `standby` until it has
+    taken over.
 
-    CannotListen where an address or a port cannot be had.
+    `home` listens there already, and goes on listening after; CannotListen where an address or a
+    port cannot be had.
     """
-    home = bound(Place(host, port))
+    listening = home.dup() if home else listen(host, port)
     Reserve(sqlite_path(url)).keep()
     app = build_app(
         url,
@@ -169,8 +195,14 @@ def serve(
         is_practice=is_practice,
         stations=stations,
         following=following,
+        standby=standby,
     )
-    run(app, home, stations)
+    run(app, listening, stations)
+
+
+def listen(host: str, port: int) -> socket.socket:
+    """A socket that listens there; CannotListen where it cannot be had."""
+    return bound(Place(host, port))
 
 
 def own_hosts(host: str, port: int) -> frozenset[str]:

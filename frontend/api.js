@@ -57,10 +57,15 @@ export async function getWords(language, part) {
   return response.json();
 }
 
-/** What happens at other tables, as it happens. Returns the function that stops listening. */
-export function listen(onEntry, onLost) {
+/**
+ * What happens at other tables, as it happens, and that a laptop which follows has turned. Returns
+ * the function that stops listening. `onBegan`: from here on, once more after each loss.
+ */
+export function listen({ onBegan, onEntry, onLost, onTurn }) {
   const source = new EventSource('/api/log/live');
+  source.addEventListener('open', onBegan);
   source.addEventListener('entry', (event) => onEntry(JSON.parse(event.data)));
+  source.addEventListener('standby', onTurn);
   source.addEventListener('error', () => onLost(source.readyState === EventSource.CLOSED));
   return () => source.close();
 }

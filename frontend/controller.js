@@ -9,12 +9,13 @@
 import { dayActs } from './acts/day.js';
 import { findingActs } from './acts/finding.js';
 import { lineActs } from './acts/line.js';
+import { seenHeadActs } from './acts/seen_head.js';
 import { writingActs } from './acts/writing.js';
 import { getWords, get, hasPaper, listen, newKey, post } from './api.js';
 import { noteActivity, swallowKeys } from './elements/keys.js';
 import { catchStrayKeys, noViews, paintPage } from './elements/page.js';
 import { addStylesheet } from './elements/stylesheet.js';
-import { isLead } from './logic/day.js';
+import { isLead, isStandby } from './logic/day.js';
 import { endsWarning } from './logic/lock.js';
 import { firstState, isSameSubject, isSeen, pageOf } from './logic/page.js';
 import { isDueAgain } from './logic/pending.js';
@@ -99,6 +100,8 @@ const desk = {
   vocabularies,
   keepStation: (station) => localStorage.setItem('station', station),
   keepCovered,
+  seenHead,
+  keepSeenHead: (head) => localStorage.setItem('head', JSON.stringify(head)),
 };
 
 // What happens after an event, by its type, and what looks at every change.
@@ -116,7 +119,7 @@ function join(acts) {
 join(() => ({
   effects: { 'server-answered': serverAnswered, 'language-asked': speak, 'slip-asked': openSlip, 'day-came': prepareParts },
 }));
-for (const acts of [dayActs, findingActs, lineActs, writingActs]) join(acts);
+for (const acts of [seenHeadActs, dayActs, findingActs, lineActs, writingActs]) join(acts);
 
 const parts = onDemand(PARTS, {
   isHere: (name) => partsHere.has(name),
@@ -173,8 +176,19 @@ function serverAnswered(_, before) {
 
 /** What needs a lead stands in the head of their page, so that part is there without a press. */
 function prepareParts() {
-  if (state.day.practice) parts.prepare('practice');
+  if (isStandby(state)) parts.prepare('standby');
+  // A round of exercises is recorded.
+  else if (state.day.practice) parts.prepare('practice');
   if (isLead(state)) parts.prepare('now');
+}
+
+/** Null where nothing is remembered, or nothing that can be read. */
+function seenHead() {
+  try {
+    return JSON.parse(localStorage.getItem('head'));
+  } catch {
+    return null;
+  }
 }
 
 /** Loading the page anew must not uncover it. */

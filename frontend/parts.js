@@ -47,6 +47,13 @@ export const PARTS = {
     module: () => import('./parts/voter.js'),
     stylesheet: '/styles/voter_panel.css',
   },
+  // Fetched as soon as the server says that this laptop follows another one.
+  standby: {
+    opensWith: ['take-over-wanted'],
+    needs: ['lead'],
+    module: () => import('./parts/standby.js'),
+    stylesheet: '/styles/standby.css',
+  },
   // Fetched as soon as the server says that this is a practice day.
   practice: {
     opensWith: [],

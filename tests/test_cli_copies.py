@@ -4,16 +4,24 @@ from __future__ import annotations
 
 import os
 import shutil
+import socket
 from pathlib import Path
 
 import pytest
 
+from _running_server import free_port
 from app.commands.copies import copies_into
 from app.commands.passphrase_typing import From
+from app.desk.standing_by import Pairing
 from app.records import keyring
 from app.records.carbon import carbon_into
 from app.records.clock import SystemClock
+from app.records.engine import open_for_writing
+from app.records.replaced import Replaced, keep_replaced, replaced_by
+from app.records.standby_epoch import raise_epoch
+from app.records.standby_record import Followed, follow, followed_by
 from app.records.store import open_store, verify_database
+from app.records.writer import Writer
 from app.rules.faults import CopyRefused
 from tests.records.test_carbon import NAME, PASSPHRASE, Laptop, _made
 from tests.test_cli import Run, run
@@ -171,10 +179,74 @@ def test_a_day_that_was_recovered_goes_on(run: Run, laptop: Laptop, tmp_path: Pa
 def test_the_second_laptop_s_commands_say_what_is_wrong_and_leave_nothing(
     run: Run, tmp_path: Path, arguments: tuple[str, ...], said: str
 ) -> None:
-    refused = run(*arguments)
+    at = ("--port", str(free_port())) if arguments[0] == "follow" else ()
+    refused = run(*arguments, *at)
     assert refused.code == 1
     assert said in refused.err
     assert not list(tmp_path.iterdir())
+
+
+@pytest.mark.parametrize(
+    ("option", "value", "said"),
+    [
+        ("--stations", "192.0.2.7:8408", "no address of this laptop"),
+        ("--stations", "0.0.0.0", "name one address"),
+        ("--carbon", ".", "another folder"),
+    ],
+)
+def test_what_cannot_be_had_after_taking_over_is_said_before_it_follows(
+    run: Run, tmp_path: Path, option: str, value: str, said: str
+) -> None:
+    code = Pairing(b"").code.replace(" ", "-")
+    given = str(tmp_path) if value == "." else value
+    follow = ("follow", "http://127.0.0.1:1", "--code", code, "--port", str(free_port()))
+    database = f"sqlite:///{tmp_path.as_posix()}/standby.db"
+    refused = run("--database", database, *follow, option, given)
+    assert refused.code in (1, 2)
+    assert said in refused.err
+    assert not list(tmp_path.iterdir())
+
+
+def test_a_port_that_is_taken_does_not_cost_the_code(run: Run, tmp_path: Path) -> None:
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        port = taken.getsockname()[1]
+        code = Pairing(b"").code.replace(" ", "-")
+        refused = run("follow", "http://127.0.0.1:1", "--code", code, "--port", str(port))
+    assert (refused.code, "another program listens" in refused.err) == (1, True)
+
+
+def test_a_taking_over_that_was_cut_short_is_settled_before_anything_is_served(
+    run: Run, laptop: Laptop
+) -> None:
+    followed = Followed("https://192.0.2.7:8408", "", "secret")
+    database = laptop.record
+    follow(database, followed)
+    keep_replaced(database, Replaced(followed, 1))
+    # The act is not there: it follows as before.
+    refused = run("--database", laptop.url, "serve", "--port", "1")
+    assert (refused.code, "follows another laptop" in refused.err) == (1, True)
+    assert replaced_by(database) is None
+    keep_replaced(database, Replaced(followed, 1))
+    engine = open_for_writing(laptop.url)
+    writer = Writer(engine, SystemClock())
+    writer.write(raise_epoch)
+    writer.close()
+    # The act is there: it follows nobody any more, and the other one is still to be told.
+    refused = run("--database", laptop.url, "promote", "--reason", "gone")
+    assert (refused.code, "follows nobody" in refused.err) == (1, True)
+    assert followed_by(database) is None
+    assert replaced_by(database) == Replaced(followed, 1)
+
+
+def test_promoting_says_that_the_other_one_was_not_reached_and_keeps_whom_to_tell(
+    run: Run, laptop: Laptop
+) -> None:
+    followed = Followed("http://127.0.0.1:1", "", "secret")
+    follow(laptop.record, followed)
+    done = run("--database", laptop.url, "promote", "--reason", "gone")
+    assert (done.code, "IF IT STILL RUNS" in done.out) == (0, True)
+    assert replaced_by(laptop.record) == Replaced(followed, 1)
+    assert verify_database(laptop.url).holds
 
 
 def test_a_record_that_follows_nobody_is_not_promoted_or_followed_into(
@@ -182,5 +254,6 @@ def test_a_record_that_follows_nobody_is_not_promoted_or_followed_into(
 ) -> None:
     refused = run("--database", laptop.url, "promote", "--reason", "gone")
     assert (refused.code, "follows nobody" in refused.err) == (1, True)
-    refused = run("--database", laptop.url, "follow", "https://127.0.0.1:1", "--code", "x")
+    at = ("--port", str(free_port()))
+    refused = run("--database", laptop.url, "follow", "https://127.0.0.1:1", "--code", "x", *at)
     assert (refused.code, "holds a day already" in refused.err) == (1, True)

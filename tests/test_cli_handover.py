@@ -183,6 +183,17 @@ def test_the_laptop_is_wiped_of_this_day_and_of_nothing_else(run: Run, closed: P
     assert check_bundle(closed / BUNDLE).fault is None
 
 
+def test_what_a_second_laptop_kept_beside_its_record_is_wiped_with_it(
+    run: Run, closed: Path
+) -> None:
+    run("close")
+    kept = ("day.db.standby_tries", "day.db.standby_tries.new", "day.db.replaced")
+    for name in (*kept, "day.db.replaced.new"):
+        (closed / name).write_bytes(b"a secret")
+    assert run("wipe", "--bundle", str(closed / BUNDLE), stdin="4-07\n").code == 0
+    assert names(closed) == {BUNDLE, "letter.txt"}
+
+
 @pytest.mark.parametrize("typed", ["4-08", "", "yes", "4-07 4-07"])
 def test_another_number_wipes_nothing(run: Run, closed: Path, typed: str) -> None:
     run("close")

@@ -19,7 +19,7 @@ from app.desk.roster import Roster
 from app.records.entry import Actor
 from app.records.queries import SignOn
 from app.records.stations import Station
-from app.rules.faults import Covered, NotAllowed, NotSignedOn, TokenMissing
+from app.rules.faults import Covered, NotAllowed, NotSignedOn, ReadOnlyStandby, TokenMissing
 
 COOKIE: Final = "tablebook_sign_on"
 # Over TLS the browser itself holds the cookie to this host and to TLS (RFC 6265bis, 4.1.3.2).
@@ -27,6 +27,8 @@ _TO_THIS_HOST: Final = "__Host-"
 # A browser sends its cookies to every port of a laptop: a name of its own, so that signing on to
 # practise signs nobody off at the real table.
 PRACTICE_COOKIE: Final = "tablebook_practice"
+# The same where both laptops are tried on one.
+STANDBY_COOKIE: Final = "tablebook_standby"
 
 ANYBODY: Final[frozenset[str]] = frozenset()
 EVERY_ROLE: Final = frozenset({"worker", "lead", "registrar"})
@@ -38,6 +40,7 @@ ACCESS: Mapping[tuple[str, str], frozenset[str]] = {
     ("GET", "/api/day"): ANYBODY,
     ("POST", "/api/sign-on"): ANYBODY,
     ("POST", "/api/sign-off"): EVERY_ROLE,
+    ("POST", "/api/log/seen"): EVERY_ROLE,
     ("POST", "/api/cover"): EVERY_ROLE,
     ("GET", "/api/health"): ANYBODY,
     ("POST", "/api/join"): ANYBODY,
@@ -137,6 +140,8 @@ ACCESS: Mapping[tuple[str, str], frozenset[str]] = {
     ("GET", "/api/copy/snapshot"): ANYBODY,
     ("POST", "/api/copy/changes"): ANYBODY,
     ("POST", "/api/copy/took-over"): ANYBODY,
+    ("POST", "/api/copy/code"): LEAD,
+    ("POST", "/api/standby/take-over"): LEAD,
     ("GET", "/api/log"): EVERY_ROLE,
     ("GET", "/api/log/live"): EVERY_ROLE,
 }
@@ -152,12 +157,31 @@ _WHILE_COVERED: Final = frozenset(
     }
 )
 
+# Of what is no GET: what a laptop that follows does all the same, since it only reads, or since
+# it is kept in memory, or ends the following.
+_WHILE_FOLLOWING: Final = frozenset(
+    {
+        ("POST", "/api/sign-on"),
+        ("POST", "/api/sign-off"),
+        ("POST", "/api/cover"),
+        ("POST", "/api/find"),
+        ("POST", "/api/lines/{line_id}/check"),
+        ("POST", "/api/ways-out"),
+        ("POST", "/api/elsewhere/find"),
+        ("POST", "/api/correction-affidavits/check"),
+        ("POST", "/api/log/seen"),
+        ("POST", "/api/standby/take-over"),
+    }
+)
+
 _TOKEN = re.compile(r"[A-Za-z0-9_-]{16,64}")
 
 
 def cookie_of(request: Request) -> str:
     """The name under which a browser keeps who is signed on here."""
-    name = PRACTICE_COOKIE if roster_of(request).setting.is_practice else COOKIE
+    roster = roster_of(request)
+    name = PRACTICE_COOKIE if roster.setting.is_practice else COOKIE
+    name = STANDBY_COOKIE if roster.here else name
     return f"{_TO_THIS_HOST}{name}" if is_from_afar(request.scope) else name
 
 
@@ -181,7 +205,8 @@ def known_by(request: Request) -> tuple[str, ...]:
 async def admit(request: Request) -> SignOn | None:
     """Who is signed on, if the route is theirs to call.
 
-    NotSignedOn, NotAllowed or Covered if it is not.
+    NotSignedOn, NotAllowed or Covered if it is not; ReadOnlyStandby where it would write at a
+    laptop that follows.
     """
     path = request.scope["route"].path
     roles = ACCESS.get((request.method, path))
@@ -196,7 +221,13 @@ async def admit(request: Request) -> SignOn | None:
         if signed_on.is_covered and (request.method, path) not in _WHILE_COVERED:
             raise Covered
         request.app.state.watch.stations.heard(signed_on.station)
+    if roster_of(request).here and not _only_reads(request.method, path):
+        raise ReadOnlyStandby
     return signed_on
+
+
+def _only_reads(method: str, path: str) -> bool:
+    return method == "GET" or (method, path) in _WHILE_FOLLOWING
 
 
 def _signed_on(request: Request) -> SignOn | None:

@@ -7,16 +7,8 @@ from typing import Any
 
 from pydantic import BaseModel
 
-from app.api.answers import (
-    ActAnswer,
-    Clockface,
-    CodedAnswer,
-    Receipt,
-    act_answer,
-    coded_fields,
-    receipt,
-    receipt_fields,
-)
+from app.api.answers import ActAnswer, Clockface, Receipt, act_answer, receipt, receipt_fields
+from app.api.answers_lines import CodedAnswer, coded_fields
 from app.desk.moving import Moved, Stands
 from app.desk.outcomes import Recorded
 from app.rules.coded import Flag

@@ -7,7 +7,8 @@ from typing import Any
 
 from pydantic import BaseModel
 
-from app.api.answers import ActAnswer, CodedAnswer, Receipt, VerdictAnswer
+from app.api.answers import ActAnswer, Receipt
+from app.api.answers_lines import CodedAnswer, VerdictAnswer
 
 
 class TallyAnswer(BaseModel):

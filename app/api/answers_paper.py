@@ -8,8 +8,9 @@ from typing import Any
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from app.api.answers import Clockface, Receipt, VerdictAnswer, stamp_fields
+from app.api.answers import Clockface, Receipt, stamp_fields
 from app.api.answers_day import CallAnswer, SaidAnswer, StampAnswer
+from app.api.answers_lines import VerdictAnswer
 from app.desk.paper_hours import KeyedRow, PaperHour
 from app.desk.paper_reading import PaperRead, PersonOnPaper
 from app.records.clock import to_text

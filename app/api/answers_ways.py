@@ -6,21 +6,16 @@ from collections.abc import Iterable
 
 from pydantic import BaseModel
 
-from app.api.answers import (
-    ActAnswer,
-    Clockface,
+from app.api.answers import ActAnswer, Clockface, Receipt, act_answer, receipt, receipt_fields
+from app.api.answers_corrections import PapersReceipt, flag_answers
+from app.api.answers_lines import (
     CodedAnswer,
     MatchAnswer,
-    Receipt,
     VerdictAnswer,
-    act_answer,
     coded_fields,
     match_answer,
-    receipt,
-    receipt_fields,
     verdict_answer,
 )
-from app.api.answers_corrections import PapersReceipt, flag_answers
 from app.desk.affidavits import Added, Checked
 from app.desk.directing import Directed
 from app.desk.elsewhere import FoundElsewhere

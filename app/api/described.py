@@ -30,7 +30,10 @@ _LOCKING = {
     "/api/join": (401,),
     "/api/phone-ins": (423,),
     "/api/copy/": (401,),
+    "/api/standby/take-over": (401, 423, 429),
 }
+# What brings many rows at once, which a disk that is nearly full has no room for.
+_TAKES_ROOM = ("/api/late-lists", "/api/late-lists/{list_id}/apply")
 # A paper or an export that the day has nothing for yet, or that this place's policy does not know.
 _NOT_YET = (409,)
 
@@ -93,6 +96,7 @@ def _statuses(method: str, path: str) -> set[int]:
         statuses.update(_NEEDS_SIGN_ON)
     if method != "GET":
         statuses.update(_WRITING)
+        statuses.update({507} if path in _TAKES_ROOM else ())
     else:
         statuses.add(422)
         if path.startswith(("/api/papers/", "/api/exports/")):

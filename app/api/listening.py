@@ -7,7 +7,7 @@ import errno
 import re
 import socket
 import sys
-from collections.abc import Collection, Sequence
+from collections.abc import Awaitable, Callable, Collection, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any
@@ -15,6 +15,7 @@ from typing import Any
 from fastapi import FastAPI
 
 from app.api.door import Door, Listening
+from app.api.live import Live
 from app.api.receiving import MOST_AT_HOME, Gate, ReceivingConfig, ReceivingServer
 from app.desk.identity import identity_of
 from app.records.clock import Clock, SystemClock
@@ -105,11 +106,27 @@ def run(app: FastAPI, home: socket.socket, stations: Stations | None) -> None:
     _allow_many_files()
     here = _server(app, Gate(MOST_AT_HOME, MOST_AT_HOME))
     there = _for_stations(app, stations) if stations else None
+    app.state.end_serving = _end(app, there or here)
     with (
         suppress(KeyboardInterrupt),
         asyncio.Runner(loop_factory=here.config.get_loop_factory()) as runner,
     ):
         runner.run(_both(here, [home], there, [stations.listener] if stations else []))
+
+
+async def served_by_nobody() -> None:
+    """What `end_serving` of an app is that no listener serves: there is nothing to end."""
+
+
+def _end(app: FastAPI, server: ReceivingServer) -> Callable[[], Awaitable[None]]:
+    """Ends the serving as an interruption would: the one that takes over serves anew then."""
+
+    async def end() -> None:
+        live: Live = app.state.live
+        live.stop()
+        server.should_exit = True
+
+    return end
 
 
 def _for_stations(app: FastAPI, stations: Stations) -> ReceivingServer:

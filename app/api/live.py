@@ -47,13 +47,20 @@ def together(entries: Sequence[Entry]) -> Iterator[Told]:
         yield Told(entry, last.seq, tuple(touched))
 
 
+@dataclass(frozen=True, slots=True)
+class Turned:
+    """At a laptop that follows: how it stands, from now on."""
+
+    standby: dict[str, Any]
+
+
 class Live:
     """Carries entries from the writer's thread to the pages on the event loop."""
 
     def __init__(self) -> None:
         self._loop: asyncio.AbstractEventLoop | None = None
         # Each with what it may be let go by: its station, its sign-on.
-        self._listeners: dict[asyncio.Queue[Told | None], frozenset[str]] = {}
+        self._listeners: dict[asyncio.Queue[Told | Turned | None], frozenset[str]] = {}
 
     def start(self) -> None:
         """Call on the event loop before the first page listens."""
@@ -63,9 +70,15 @@ class Live:
         """Called from the writer's thread after a commit."""
         if self._loop:
             with suppress(RuntimeError):  # the loop is closing: nobody listens any more
-                self._loop.call_soon_threadsafe(self._spread, tuple(entries))
+                self._loop.call_soon_threadsafe(self._spread, list(together(entries)))
 
-    async def told(self, *known_by: str) -> AsyncIterator[Told]:
+    def turned(self, standby: dict[str, Any]) -> None:
+        """Called from the follower's thread."""
+        if self._loop:
+            with suppress(RuntimeError):
+                self._loop.call_soon_threadsafe(self._spread, [Turned(standby)])
+
+    async def told(self, *known_by: str) -> AsyncIterator[Told | Turned]:
         """What is recorded from now on, until the listener is cut off or the server stops.
 
         `known_by` is what `let_go` knows it by.
@@ -78,6 +91,12 @@ class Live:
         """Let every listener go."""
         for waiting in tuple(self._listeners):
             self._cut_off(waiting)
+
+    def let_all_go(self) -> None:
+        """As `stop`, from another thread; whoever still may, listens again at once."""
+        if self._loop:
+            with suppress(RuntimeError):
+                self._loop.call_soon_threadsafe(self.stop)
 
     def let_go(self, known_by: str) -> None:
         """Cut off the listeners of a station that was taken out, or of a sign-on that was ended."""
@@ -93,15 +112,14 @@ class Live:
 
     @contextmanager
     def _listening(self, known_by: Iterable[str] = ()) -> Any:
-        waiting: asyncio.Queue[Told | None] = asyncio.Queue(MOST_WAITING)
+        waiting: asyncio.Queue[Told | Turned | None] = asyncio.Queue(MOST_WAITING)
         self._listeners[waiting] = frozenset(known_by)
         try:
             yield waiting
         finally:
             self._listeners.pop(waiting, None)
 
-    def _spread(self, entries: Sequence[Entry]) -> None:
-        told = list(together(entries))
+    def _spread(self, told: Sequence[Told | Turned]) -> None:
         for waiting in tuple(self._listeners):
             if waiting.qsize() + len(told) >= MOST_WAITING:
                 self._cut_off(waiting)
@@ -109,7 +127,7 @@ class Live:
                 for one in told:
                     waiting.put_nowait(one)
 
-    def _cut_off(self, waiting: asyncio.Queue[Told | None]) -> None:
+    def _cut_off(self, waiting: asyncio.Queue[Told | Turned | None]) -> None:
         self._listeners.pop(waiting, None)
         while not waiting.empty():
             waiting.get_nowait()

@@ -6,13 +6,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict
 from typing import Any
 
-from app.api.answers import (
-    Clockface,
-    CodedAnswer,
-    VerdictAnswer,
-    act_answer,
-    receipt,
-)
+from app.api.answers import Clockface, act_answer, receipt
+from app.api.answers_lines import CodedAnswer, VerdictAnswer
 from app.api.answers_lists import (
     AppliedAnswer,
     CellFaultAnswer,

@@ -16,7 +16,8 @@ from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse
 from starlette.exceptions import HTTPException
 
-from app.api.answers import Clockface, verdict_answer
+from app.api.answers import Clockface
+from app.api.answers_lines import verdict_answer
 from app.desk.outcomes import Refused
 from app.rules.faults import TablebookFault
 
@@ -274,6 +275,12 @@ PROBLEMS: Mapping[str, Problem] = {
     "method-not-allowed": Problem(405, "Not that way", "Use the method the documentation names."),
     # the server itself
     "day-not-loaded": Problem(503, "No day is loaded", "Run: tablebook load PACKAGE."),
+    "disk-nearly-full": Problem(
+        507,
+        "The disk is nearly full: no long list is taken now",
+        "Nothing was changed; signing and short lists go on. Remove or move files that do not "
+        "belong here, never the record, or key the list from paper.",
+    ),
     "hand-over-failed": Problem(
         503,
         "The bundle could not be written",
@@ -297,7 +304,12 @@ PROBLEMS: Mapping[str, Problem] = {
     "read-only-standby": Problem(
         503,
         "This laptop follows another one",
-        "Work at the other laptop. If it is gone, the lead runs here: tablebook promote.",
+        "Work at the other laptop. If it is gone, the lead takes over here.",
+    ),
+    "no-standby": Problem(
+        409,
+        "This laptop follows nobody",
+        "Nothing is to be taken over: work here. If another laptop has the record, work there.",
     ),
     "newer-record-elsewhere": Problem(
         503,

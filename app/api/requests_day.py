@@ -8,6 +8,7 @@ from pydantic import Field, StringConstraints, model_validator
 
 from app.api.requests import Asked, ShortWords, Words
 from app.desk.doubted import Insisted
+from app.records.entry import LARGEST_NUMBER
 from app.rules.machine_readings import AtMoment, Reading, ZeroReport
 from app.rules.paper_ballots import Counted
 from app.rules.seals import Seal, SealAct, SealOf
@@ -16,7 +17,7 @@ _PLAIN = r"^[^\x00-\x1f\x7f]*$"
 # Counters have six or seven digits; as in a package.
 Counter = Annotated[int, Field(ge=0, le=99_999_999)]
 BallotCount = Annotated[int, Field(ge=0, le=1_000_000)]
-EntryNumber = Annotated[int, Field(ge=1, le=2**53)]
+EntryNumber = Annotated[int, Field(ge=1, le=LARGEST_NUMBER)]
 ButtonText = Annotated[str, StringConstraints(pattern=r"^[1-9][0-9]{0,2}$")]
 SealNumber = Annotated[
     str, StringConstraints(strip_whitespace=True, min_length=1, max_length=40, pattern=_PLAIN)

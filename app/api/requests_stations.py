@@ -8,6 +8,7 @@ from pydantic import Field
 
 from app.api.requests import Asked, ShortWords
 from app.desk.joining import NAME_LENGTHS
+from app.records.entry import LARGEST_NUMBER
 
 
 class JoinAsked(Asked):
@@ -20,4 +21,4 @@ class PinAsked(Asked):
 
 
 class LookedAtAsked(Asked):
-    up_to_seq: Annotated[int, Field(ge=1, le=2**53)]
+    up_to_seq: Annotated[int, Field(ge=1, le=LARGEST_NUMBER)]

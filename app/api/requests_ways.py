@@ -18,6 +18,7 @@ from app.desk.affidavits import Affidavit
 from app.desk.directing import Direction, Way
 from app.desk.provisional import Envelope
 from app.records.bodies import PlaceTold
+from app.records.entry import LARGEST_NUMBER
 from app.rules.ways_out import Situation
 
 _PLAIN = r"^[^\x00-\x1f\x7f]*$"
@@ -113,7 +114,7 @@ class AffidavitWords(Asked):
     authorised_how: Literal["phone", "in_person", "writing"]
     evidence: EvidenceAsked = EvidenceAsked()
     somebody_else: bool = False
-    authorisation_seq: Annotated[int, Field(ge=1, le=2**53)] | None = None
+    authorisation_seq: Annotated[int, Field(ge=1, le=LARGEST_NUMBER)] | None = None
 
     def affidavit(self) -> Affidavit:
         words = self.model_dump(exclude={"evidence", "how", "strokes"})

@@ -10,17 +10,9 @@ from fastapi import APIRouter, Path, Request
 from pydantic import BaseModel
 
 from app.api.access import Acting, OpenRoster, Token
-from app.api.answers import (
-    ActAnswer,
-    Clockface,
-    Receipt,
-    VerdictAnswer,
-    act_answer,
-    receipt,
-    receipt_fields,
-    verdict_answer,
-)
+from app.api.answers import ActAnswer, Clockface, Receipt, act_answer, receipt, receipt_fields
 from app.api.answers_corrections import stood_fields
+from app.api.answers_lines import VerdictAnswer, verdict_answer
 from app.api.answers_lists import (
     PersonAnswer,
 )
@@ -35,7 +27,7 @@ from app.desk.listed_people import Listed, people
 from app.desk.phone_ins import Called
 from app.desk.roster import Roster
 from app.records import late_lists
-from app.records.entry import Entry
+from app.records.entry import LARGEST_NUMBER, Entry
 
 router = APIRouter()
 
@@ -209,7 +201,7 @@ async def write_up(
 
 @router.post("/api/irregularities/{seq}/settle")
 async def settle_irregularity(
-    seq: Annotated[int, Path(ge=1, le=2**53)],
+    seq: Annotated[int, Path(ge=1, le=LARGEST_NUMBER)],
     asked: HowAsked,
     actor: Acting,
     token: Token,

@@ -15,13 +15,15 @@ from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import Headers
 from starlette.types import Scope
 
-from app.api.access import OpenRoster
+from app.api.access import OpenRoster, Token
+from app.api.answers_standby import CopyCodeAnswer
 from app.api.door import Door
-from app.api.requests import Asked
+from app.api.requests import Asked, Nothing
 from app.desk import standing_by
 from app.desk.roster import Roster
 from app.desk.standing_by import Pairing
 from app.records import changes, standby_epoch
+from app.records.entry import LARGEST_NUMBER
 from app.records.standby import Standby, ToDo
 from app.rules.faults import JoinCodeWrong, NotFound, NotJoined
 
@@ -30,7 +32,7 @@ router = APIRouter()
 # How long a question waits for an answer, so that a laptop that follows is heard of at least so
 # often.
 POLL_SECONDS = 2.0
-_NUMBER = Annotated[int, Field(ge=0, le=2**53)]
+_NUMBER = Annotated[int, Field(ge=0, le=LARGEST_NUMBER)]
 
 
 class JoinCopyAsked(Asked):
@@ -97,6 +99,15 @@ def _secret_in(scope: Scope) -> str:
 Follower = Annotated[Standby, Depends(follower)]
 
 
+async def replacing(request: Request) -> None:
+    """As `follower`, also where this laptop was started anew so that nobody may follow it."""
+    state = request.app.state
+    if state.following is None and state.follower is None:
+        raise NotFound(what="second laptop here")
+    if not standing_by.is_secret(state.follower, _secret_in(request.scope)):
+        raise NotJoined
+
+
 @router.post("/api/copy/join")
 async def join_copy(asked: JoinCopyAsked, roster: OpenRoster, request: Request) -> JoinedCopyAnswer:
     following = following_of(request)
@@ -114,6 +125,14 @@ async def join_copy(asked: JoinCopyAsked, roster: OpenRoster, request: Request) 
         encrypted=bool(request.app.state.encrypted),
         officers=roster.setting.policy.passphrase_officers,
     )
+
+
+@router.post("/api/copy/code")
+async def make_copy_code(_: Nothing, _token: Token, request: Request) -> CopyCodeAnswer:
+    """Shown once, kept nowhere in clear. Whoever types it at their laptop has the whole record."""
+    following = following_of(request)
+    command = standing_by.command_to_follow(following.url, following.pairing.renew())
+    return CopyCodeAnswer(command=command, seconds=int(standing_by.CODE_SECONDS))
 
 
 @router.get("/api/copy/snapshot")
@@ -141,8 +160,8 @@ async def read_changes(
     return ChangesAnswer(do="apply", change=todo.change.text, epoch=epoch)
 
 
-@router.post("/api/copy/took-over")
-async def took_over(asked: TookOverAsked, _standby: Follower, roster: OpenRoster) -> TookOverAnswer:
+@router.post("/api/copy/took-over", dependencies=[Depends(replacing)])
+async def took_over(asked: TookOverAsked, roster: OpenRoster) -> TookOverAnswer:
     gives_way = await run_in_threadpool(standing_by.give_way, roster.store, asked.epoch)
     return TookOverAnswer(gives_way=gives_way)
 
@@ -172,24 +191,28 @@ def _whole(connection: Connection) -> bytes:
 
 @dataclass(frozen=True, slots=True)
 class Following:
-    """What it takes to let a laptop follow. `authority` made our certificate, empty without TLS."""
+    """What it takes to let a laptop follow. `authority` made our certificate, empty without TLS;
+    `url` is where the second laptop reaches this one.
+    """
 
     standby: Standby
     pairing: Pairing
     authority: str = ""
+    url: str = "http://127.0.0.1:8407"
 
 
 def install(state: Any, door: Door, roster: Roster, following: Following | None) -> None:
     """Let a laptop follow, if one may; call it on the event loop."""
-    state.following, state.copy_moved, state.follower = following, asyncio.Event(), None
+    state.following, state.copy_moved = following, asyncio.Event()
+    # Kept here, so that a stranger who tries costs no look into the record. Whoever followed once
+    # may say that it took over.
+    state.follower = standing_by.known_secret(roster.store)
+    door.is_follower = lambda scope: standing_by.is_secret(state.follower, _secret_in(scope))
     if following is None:
         return
     loop = asyncio.get_running_loop()
     following.standby.woken = lambda: _wake(loop, state.copy_moved)
     door.may_be_followed = True
-    # Kept here, so that a stranger who tries costs no look into the record.
-    state.follower = standing_by.known_secret(roster.store)
-    door.is_follower = lambda scope: standing_by.is_secret(state.follower, _secret_in(scope))
 
 
 def _wake(loop: asyncio.AbstractEventLoop, moved: asyncio.Event) -> None:

@@ -11,13 +11,16 @@ from pydantic import BaseModel
 from app.api.access import Acting, Admitted, OpenRoster, Token
 from app.api.answers import HeadAnswer, Receipt, WorkerAnswer, worker_answer
 from app.api.answers_corrections import CorrectionReceipt, correction_receipt
+from app.api.answers_standby import StandbyAnswer, standby_answer
 from app.api.requests import ExtensionAsked, Nothing, TurnAsked
 from app.api.writing import done, record
 from app.desk.day import extend_hours, may_be_withdrawn, take_turn, withdraw_turn
 from app.desk.reading import read_day
 from app.desk.spoken_codes import asked_here
+from app.desk.standby_here import StandbyHere
 from app.records.bodies import LineCutOff
 from app.records.clock import to_text
+from app.records.entry import Head
 from app.rules.moment import DayState
 from app.rules.policy import Policy
 from app.rules.provisional import BallotClass, is_given
@@ -58,6 +61,12 @@ class CopyAnswer(BaseModel):
     why: str | None
 
 
+class DayHeadAnswer(HeadAnswer):
+    """`began` is the hash of entry 1: a page that remembers a head must know of which record."""
+
+    began: str
+
+
 class DayAnswer(BaseModel):
     """`counts` and `head` are None where nobody is signed on.
 
@@ -68,7 +77,9 @@ class DayAnswer(BaseModel):
     here counts, and no date is the wrong one. `encrypted`: the record on this laptop's disk;
     None where a database server keeps it, which nobody here can tell. `is_covered`: nothing
     more is answered to this browser until the PIN is typed. `refusal` is why nothing at all is
-    recorded here: this laptop follows another one, or another one took over.
+    recorded here: this laptop follows another one, or another one took over. `standby` says how
+    a laptop that follows stands, None on one that records; `may_be_followed`: another one may
+    follow this one.
     """
 
     election: Election
@@ -87,11 +98,13 @@ class DayAnswer(BaseModel):
     local_time: str
     copies: list[CopyAnswer]
     refusal: str | None
+    standby: StandbyAnswer | None
+    may_be_followed: bool
     counts: dict[str, int] | None
     worker: WorkerAnswer | None
     station: str | None
     is_covered: bool = False
-    head: HeadAnswer | None
+    head: DayHeadAnswer | None
     practice: bool
     encrypted: bool | None
 
@@ -108,7 +121,9 @@ async def day(signed_on: Admitted, roster: OpenRoster, request: Request) -> DayA
             "worker": worker_answer(signed_on.worker),
             "station": signed_on.station,
             "is_covered": signed_on.is_covered,
-            "head": HeadAnswer(seq=summary.head.seq, hash=summary.head.hash),
+            "head": DayHeadAnswer(
+                began=summary.began, seq=summary.head.seq, hash=summary.head.hash
+            ),
         }
     return DayAnswer(
         election=setting.election,
@@ -138,6 +153,8 @@ async def day(signed_on: Admitted, roster: OpenRoster, request: Request) -> DayA
             for one in roster.store.copies.states
         ],
         refusal=refusal.code if (refusal := roster.store.writer.refusal) else None,
+        standby=_standby(request, summary.head),
+        may_be_followed=request.app.state.following is not None,
         **shown,
     )
 
@@ -171,6 +188,13 @@ def _now(request: Request) -> datetime.datetime:
     """Date and time at the polling place."""
     now: datetime.datetime = request.app.state.clock.now()
     return now.astimezone(request.app.state.clockface.zone)
+
+
+def _standby(request: Request, head: Head) -> StandbyAnswer | None:
+    standby: StandbyHere | None = request.app.state.standby
+    if standby is None:
+        return None
+    return standby_answer(standby, head, request.app.state.clockface)
 
 
 def _extended(day: DayState, request: Request) -> ExtensionAnswer | None:

@@ -7,10 +7,10 @@ import time
 from fastapi import APIRouter, Request
 
 from app.api.access import Acting, OpenRoster, Token
-from app.api.answers import (
+from app.api.answers import Receipt
+from app.api.answers_lines import (
     CheckAnswer,
     FindAnswer,
-    Receipt,
     SheetAnswer,
     find_answer,
     sheet_answer,

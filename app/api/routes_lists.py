@@ -1,4 +1,4 @@
-"""Late lists: brought in and looked at, decided row by row, applied once; keyed from paper."""
+"""Late lists: brought in and looked at, decided row by row, applied once."""
 
 from __future__ import annotations
 
@@ -8,12 +8,10 @@ from typing import Annotated, Literal
 
 from fastapi import APIRouter, Path, Query, Request
 
-from app.api.access import Acting, Admitted, OpenRoster, Token
-from app.api.answers import receipt, verdict_answer
+from app.api.access import Acting, OpenRoster, Token
+from app.api.answers import receipt
 from app.api.answers_lists import (
     AppliedAnswer,
-    CountedAnswer,
-    FinishedAnswer,
     GoneSettledAnswer,
     ListAnswer,
     ListOnly,
@@ -23,7 +21,6 @@ from app.api.answers_lists import (
 )
 from app.api.making_lists import (
     applied_answer,
-    counted_answer,
     file_faults,
     gone_answer,
     list_answer,
@@ -31,13 +28,10 @@ from app.api.making_lists import (
     settled_answer,
 )
 from app.api.problems import RefusedByRules
-from app.api.requests import Nothing, ReasonAsked
+from app.api.requests import Nothing
 from app.api.requests_lists import (
     GoneSettlement,
-    KeyedAsked,
     ListAsked,
-    NotFoundAsked,
-    PersonAsked,
     RowSettlement,
     WhyAsked,
 )
@@ -48,14 +42,9 @@ from app.desk.late_judging import Decision
 from app.desk.late_views import ListView, RowView
 from app.desk.listed_people import people, people_of
 from app.desk.outcomes import Refused
-from app.desk.page_rows import read_page_row
-from app.desk.paper_taking_back import undo
-from app.desk.reading import verdict_now
 from app.desk.roster import Roster
 from app.intake.faults import Faults
-from app.records import queries
 from app.records.entry import Actor
-from app.rules.faults import NotSignedOn
 from app.rules.late_list import ListKind
 from app.rules.line import Line
 
@@ -143,7 +132,7 @@ async def settle_row(
             lambda unit: late_applying.settle_row(
                 unit, actor, token, prepared, row_number, decision
             ),
-            lambda one: _find_too(roster, one.added),
+            lambda one: find_too(roster, one.added),
         )
     shown = await asyncio.to_thread(late_views.read_list, roster, list_id)
     row = next(row for row in shown.rows if row.row.row_number == row_number)
@@ -159,7 +148,7 @@ async def apply_list(
     applied = await done(
         request,
         lambda unit: late_applying.apply(unit, actor, token, prepared),
-        lambda one: _find_too(roster, one.added),
+        lambda one: find_too(roster, one.added),
     )
     shown = ListView(applied.kept, (), applied.tally, late_views.done_by(applied.entry))
     return applied_answer(
@@ -197,102 +186,7 @@ async def drop_list(
     list_id: str, asked: WhyAsked, _: Acting, __: Token, roster: OpenRoster, request: Request
 ) -> ListOnly:
     await done(request, lambda unit: late_lists.drop(unit, list_id, asked.reason))
-    return ListOnly(list=await _list(roster, request, list_id))
-
-
-@router.post("/api/late-lists/{list_id}/keyed")
-async def key_line(
-    list_id: str,
-    asked: KeyedAsked,
-    actor: Acting,
-    token: Token,
-    roster: OpenRoster,
-    request: Request,
-) -> CountedAnswer:
-    counted = await done(
-        request,
-        lambda unit: paper_lists.key_line(
-            unit, actor, token, list_id, asked.line_id, is_twice=asked.twice
-        ),
-    )
-    return _counted(roster, request, counted, asked.line_id)
-
-
-@router.post("/api/late-lists/{list_id}/people")
-async def key_person(
-    list_id: str,
-    asked: PersonAsked,
-    actor: Acting,
-    token: Token,
-    roster: OpenRoster,
-    request: Request,
-) -> CountedAnswer:
-    """A row of a supplemental page: the person is added, is there already, or waits."""
-    row = read_page_row(roster, asked.page_row())
-    prepared = await asyncio.to_thread(paper_people.prepare_person, roster, list_id, row)
-    counted = await done(
-        request,
-        lambda unit: paper_people.key_person(unit, actor, token, prepared, is_twice=asked.twice),
-        lambda one: _find_too(roster, one.added),
-    )
-    return _counted(roster, request, counted, counted.row.proposal.line_id)
-
-
-@router.post("/api/late-lists/{list_id}/not-found")
-async def key_not_found(
-    list_id: str,
-    asked: NotFoundAsked,
-    actor: Acting,
-    token: Token,
-    roster: OpenRoster,
-    request: Request,
-) -> CountedAnswer:
-    counted = await done(
-        request,
-        lambda unit: paper_lists.key_not_found(
-            unit, actor, token, list_id, asked.number, asked.name
-        ),
-    )
-    return _counted(roster, request, counted)
-
-
-@router.post("/api/late-lists/{list_id}/rows/{row_number}/undo")
-async def undo_row(
-    list_id: str,
-    row_number: RowNumber,
-    asked: ReasonAsked,
-    actor: Acting,
-    token: Token,
-    roster: OpenRoster,
-    request: Request,
-) -> CountedAnswer:
-    counted = await done(
-        request,
-        lambda unit: undo(unit, actor, token, list_id, row_number, asked.reason),
-    )
-    return _counted(roster, request, counted, counted.row.proposal.line_id)
-
-
-@router.post("/api/late-lists/{list_id}/finish")
-async def finish_list(
-    list_id: str,
-    asked: WhyAsked,
-    actor: Acting,
-    token: Token,
-    signed_on: Admitted,
-    roster: OpenRoster,
-    request: Request,
-) -> FinishedAnswer:
-    if signed_on is None:
-        raise NotSignedOn
-    is_lead = signed_on.worker.role == "lead"
-    kept = await done(
-        request,
-        lambda unit: paper_lists.finish(unit, actor, token, list_id, asked.reason, is_lead=is_lead),
-    )
-    entry = roster.store.read(lambda connection: queries.entry(connection, kept.done_seq or 0))
-    shown = await _list(roster, request, list_id)
-    return FinishedAnswer(list=shown, receipt=receipt(entry, request.app.state.clockface))
+    return ListOnly(list=await list_now(roster, request, list_id))
 
 
 async def _preview(
@@ -340,7 +234,7 @@ async def _settle_on_paper(
     return await done(
         request,
         lambda unit: paper_people.settle(unit, actor, token, prepared, decision),
-        lambda one: _find_too(roster, one.added),
+        lambda one: find_too(roster, one.added),
     )
 
 
@@ -352,20 +246,13 @@ def _fits(row: RowView, only: str) -> bool:
     return not only or row.status == only
 
 
-async def _list(roster: Roster, request: Request, list_id: str) -> ListAnswer:
+async def list_now(roster: Roster, request: Request, list_id: str) -> ListAnswer:
+    """How the list stands; NotFound where there is none."""
     shown = await asyncio.to_thread(late_views.read_list, roster, list_id)
     return list_answer(shown, request.app.state.clockface)
 
 
-def _counted(
-    roster: Roster, request: Request, counted: paper_lists.Counted, line_id: str | None = None
-) -> CountedAnswer:
-    state = request.app.state
-    verdict = verdict_now(roster, line_id) if line_id else None
-    shown = verdict_answer(verdict, state.caution) if verdict else None
-    return counted_answer(counted, people_of(roster, [counted.row]), state.clockface, shown)
-
-
-def _find_too(roster: Roster, added: Sequence[Line]) -> None:
+def find_too(roster: Roster, added: Sequence[Line]) -> None:
+    """Let the box find people who were just added."""
     for line in added:
         roster.add_to_finder(line)

@@ -9,8 +9,9 @@ from fastapi import APIRouter, Path, Request
 from starlette.concurrency import run_in_threadpool
 
 from app.api.access import Acting, Admitted, OpenRoster, Token
-from app.api.answers import receipt, receipt_fields, verdict_answer
+from app.api.answers import receipt, receipt_fields
 from app.api.answers_day import call_answer, said_answers
+from app.api.answers_lines import verdict_answer
 from app.api.answers_paper import (
     BegunAnswer,
     CaughtAnswer,

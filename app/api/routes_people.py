@@ -40,6 +40,7 @@ async def sign_on(
     except (PinLocked, PinWait):
         request.app.state.door.refuse("pin-locked", request.scope)
         raise
+    request.app.state.watch.stations.heard(signed_on.station)
     if before:
         live: Live = request.app.state.live
         live.rename(signing_on.digest(before), signing_on.digest(signed_on.secret))
@@ -58,6 +59,9 @@ async def sign_on(
 async def cover(_: Nothing, _token: Token, roster: OpenRoster, request: Request) -> Nothing:
     """What the page covers is answered to nobody who has only its cookie."""
     secret_digest = signing_on.digest(request.cookies[cookie_of(request)])
+    if roster.here:
+        roster.here.cover(secret_digest)
+        return Nothing()
     future = roster.store.writer.submit(lambda unit: people.cover_sign_on(unit, secret_digest))
     await asyncio.shield(asyncio.wrap_future(future))
     return Nothing()
@@ -73,10 +77,13 @@ async def sign_off(
     response: Response,
 ) -> Nothing:
     secret = request.cookies[cookie_of(request)]
-    future = roster.store.writer.submit(
-        lambda unit: signing_on.sign_off(unit, actor, token, secret)
-    )
-    await asyncio.shield(asyncio.wrap_future(future))
+    if roster.here:
+        roster.here.end(signing_on.digest(secret))
+    else:
+        future = roster.store.writer.submit(
+            lambda unit: signing_on.sign_off(unit, actor, token, secret)
+        )
+        await asyncio.shield(asyncio.wrap_future(future))
     request.app.state.live.let_go(signing_on.digest(secret))
     response.delete_cookie(
         cookie_of(request),

@@ -20,14 +20,14 @@ from app.desk import door as at_the_door
 from app.desk import joining, signing_on
 from app.desk.joining import ALPHABET, CODE_SECONDS
 from app.records import people, stations
-from app.records.entry import Entry
+from app.records.entry import LARGEST_NUMBER, Entry
 from app.records.people import Kept, WrongPins
 from app.records.stations import Station
 from app.rules.faults import JoinCodeWrong, NotJoined, PinLocked, PinWait
 
 router = APIRouter()
 
-Seq = Annotated[int, Path(ge=1, le=2**53)]
+Seq = Annotated[int, Path(ge=1, le=LARGEST_NUMBER)]
 
 
 class HealthAnswer(BaseModel):

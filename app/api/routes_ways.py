@@ -44,6 +44,7 @@ from app.api.requests_ways import (
 from app.api.writing import done
 from app.desk import affidavits, directing, provisional, ways
 from app.desk.outcomes import Refused
+from app.records.entry import LARGEST_NUMBER
 from app.rules.faults import NotAllowed
 
 router = APIRouter()
@@ -133,7 +134,7 @@ async def read_provisional_ballots(
 
 @router.post("/api/provisional-ballots/{seq}/withdraw")
 async def withdraw_provisional_ballot(
-    seq: Annotated[int, Path(ge=1, le=2**53)],
+    seq: Annotated[int, Path(ge=1, le=LARGEST_NUMBER)],
     asked: ReasonAsked,
     actor: Acting,
     token: Token,

@@ -51,7 +51,9 @@ def needs_database() -> None:
     Asks for the passphrase where the record is encrypted.
     """
     if not exists(Chosen.url):
-        raise NotFound(what=f"a record at {sqlite_path(Chosen.url)}; run: tablebook load PACKAGE")
+        path = sqlite_path(Chosen.url)
+        where = "in this database" if path is None else f"at {path}"
+        raise NotFound(what=f"record {where}; run: tablebook load PACKAGE")
     unlock()
 
 
@@ -110,6 +112,8 @@ def _not_opened(path: Path, fault: WrongPassphrase | BadRequest) -> StorageRefus
 _SAID = {
     "already-loaded": "this record holds a day already; choose another with --database",
     "day-not-loaded": "this record holds no day yet; run: tablebook load PACKAGE",
+    "disk-nearly-full": "fewer than 500 MB are free on the disk of the record, and nothing was "
+    "loaded; make room there, or name a record on another disk with --database",
     "outcome-unknown": "the disk failed while writing; run: tablebook verify",
 }
 

@@ -8,14 +8,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from app.commands.console import Chosen, err, out
-from app.desk.standing_by import Pairing
+from app.desk.standing_by import Pairing, command_to_follow
 from app.records.carbon import carbon_into, is_on_one_disk
 from app.records.copies import CopyFailed, MakeCopy
-from app.records.engine import sqlite_path
+from app.records.engine import open_for_reading, sqlite_path
+from app.records.replaced import replaced_path, settle
 from app.records.standby import Standby
-from app.records.standby_epoch import newer_than_own
-from app.records.standby_record import followed_by
-from app.records.store import Store
+from app.records.standby_epoch import epoch_of, newer_than_own
+from app.records.standby_record import followed_by, follows_path
+from app.records.store import COPIED_BY_THE_SERVER, Store
 from app.rules.faults import CopyRefused, StorageRefused
 
 if TYPE_CHECKING:
@@ -28,15 +29,20 @@ def copies_into(carbon: Path | None) -> Sequence[MakeCopy]:
         return ()
     record = sqlite_path(Chosen.url)
     if record is None:
-        raise CopyRefused(why="a carbon is kept of a record in a file: sqlite:///day.db")
+        raise CopyRefused(why=COPIED_BY_THE_SERVER)
     return (carbon_into(carbon, record),)
 
 
-def following_for(stations: Stations | None) -> Following:
-    """What lets a second laptop follow; tells the code with which it may."""
+def following_for(stations: Stations | None, port: int) -> Following:
+    """What lets a second laptop follow; tells the code with which it may.
+
+    CopyRefused where the record is on a database server.
+    """
+    if sqlite_path(Chosen.url) is None:
+        raise CopyRefused(why=COPIED_BY_THE_SERVER)
     from app.server import Following  # the web server loads slowly
 
-    certificate, authority, where = b"", "", "http://127.0.0.1:PORT"
+    certificate, authority, where = b"", "", f"http://127.0.0.1:{port}"
     if stations:
         certificate = ssl.PEM_cert_to_DER_cert(stations.identity.certificate)
         authority, where = stations.identity.authority, stations.listening.url
@@ -48,9 +54,24 @@ def following_for(stations: Stations | None) -> Following:
             soft_wrap=True,
         )
     out.print("At the second laptop, once, within an hour:", highlight=False)
-    code = pairing.code.replace(" ", "-")
-    out.print(f"  tablebook follow {where} --code {code}", highlight=False, soft_wrap=True)
-    return Following(Standby(), pairing, authority)
+    command = command_to_follow(where, pairing.code)
+    out.print(f"  {command}", highlight=False, soft_wrap=True)
+    return Following(Standby(), pairing, authority, where)
+
+
+def settle_taking_over() -> None:
+    """Finish or undo a taking over that was cut short: see `app.records.replaced`."""
+    database = sqlite_path(Chosen.url)
+    if database is None or not (
+        replaced_path(database).exists() and follows_path(database).exists()
+    ):
+        return
+    engine = open_for_reading(Chosen.url)
+    try:
+        with engine.connect() as connection:
+            settle(database, epoch_of(connection))
+    finally:
+        engine.dispose()
 
 
 def refuse_to_serve(opened: Store) -> None:

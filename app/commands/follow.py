@@ -3,34 +3,39 @@
 from __future__ import annotations
 
 import secrets
+import socket
 import threading
+import time
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from app.commands.console import Chosen, err, needs_database, out, say, unlock
+from app.commands.copies import copies_into, settle_taking_over
 from app.commands.passphrase_typing import ask_new
-from app.desk.standing_by import forget_secret
+from app.commands.serving import Options, go_on_recording
+from app.commands.stations import check_place
 from app.papers.made import in_fours
 from app.records import keyring, unlocking
-from app.records.bodies_copies import LaptopTookOver
 from app.records.clock import SystemClock
-from app.records.engine import exists, open_for_writing, sqlite_path
+from app.records.engine import exists, sqlite_path
 from app.records.entry import PROGRAM
-from app.records.standby_epoch import raise_epoch
-from app.records.standby_record import Followed, followed_by, follows_path
+from app.records.standby_record import Followed, followed_by
 from app.records.standby_record import follow as keep_following
-from app.records.unit import Unit
-from app.records.writer import Writer
-from app.rules.faults import AlreadyLoaded, BadRequest, NotJoined, StorageRefused
+from app.records.standby_tries import TriesBeside
+from app.rules.faults import AlreadyLoaded, BadRequest, NoStandby, StorageRefused
 
-# What asks over the network takes a while to load: only where it is used.
+# What asks over the network, and serves, takes a while to load: only where it is used.
 if TYPE_CHECKING:
-    pass
+    from app.desk.standby_here import StandbyHere
 
 # Beside the first laptop's own, so that both can be tried on one.
 STANDBY_PORT = 8427
+_HOME = "127.0.0.1"
+_LOOK_SECONDS = 0.1
+# Longer than a question waits at the other end.
+_END_SECONDS = 10.0
 
 
 def follow(
@@ -40,66 +45,70 @@ def follow(
         bool, typer.Option("--encrypted", help="Encrypt the record here; asks for a passphrase.")
     ] = False,
     port: Annotated[
-        int, typer.Option(help="Where the page here says how it stands.", min=1, max=65535)
+        int, typer.Option(help="Where the page is served here.", min=1, max=65535)
     ] = STANDBY_PORT,
+    carbon: Annotated[
+        Path | None,
+        typer.Option("--carbon", help="Once it has taken over: a folder for the second copy."),
+    ] = None,
+    stations: Annotated[
+        str | None,
+        typer.Option("--stations", help="Once it has taken over: its ADDRESS[:PORT] in the hall."),
+    ] = None,
 ) -> None:
-    """Follow the first laptop: hold its record, read-only, until this one is promoted."""
-    from app.desk.following import Follower
+    """Follow the first laptop: hold its record, to be read, until this one takes over."""
+    from app.desk.standby_here import StandbyHere
+    from app.server import listen
 
     database = _file()
-    followed = _followed(database, url, code, encrypted=encrypted)
-    ready = threading.Event()
-
-    def told(turn: str, why: str) -> None:
-        out.print(_TOLD[turn] + (f" ({why})" if why else ""), highlight=False, soft_wrap=True)
-        if turn == "in-step":
-            ready.set()
-
-    follower = Follower(database, followed, told)
-
-    def run() -> None:
-        try:
-            follower.run()
-        except NotJoined:
-            err.print(_NO_MORE, highlight=False, soft_wrap=True)
-            ready.set()
-
-    out.print(f"Following {followed.url}", highlight=False)
-    thread = threading.Thread(target=run, name="follower", daemon=True)
-    thread.start()
-    try:
-        _serve(ready, port)
-    except KeyboardInterrupt:
-        pass
-    finally:
-        follower.close()
-        thread.join(10)
-        follower.dispose()
+    _refuse_bad_options(carbon, stations)
+    # Before the code is used up: a port that cannot be had must not cost it.
+    with listen(_HOME, port) as home:
+        followed = _followed(database, url, code, encrypted=encrypted)
+        standby = StandbyHere(database, followed, SystemClock(), _told)
+        _follow(standby, port, home)
+        if standby.taken:
+            say(f"This laptop has the record now: entry {standby.taken.seq}")
+            go_on_recording(Options(_HOME, port, stations=stations, carbon=carbon), home)
 
 
 def promote(
     reason: Annotated[str, typer.Option(help="Why this laptop takes over; it is written down.")],
 ) -> None:
     """Let this laptop take over from the one that it follows. Stop following first."""
-    from app.desk.following import tell_that_this_one_took_over
+    from app.desk.taking_over import Act, take_over, tell
 
     if not reason.strip():
         raise BadRequest(field="reason", expected="why this laptop takes over")
     needs_database()
     database = _file()
-    followed = followed_by(database)
-    if followed is None:
-        raise StorageRefused(why="this record follows nobody: there is nothing to take over")
-    body = _take_over(reason.strip())
-    follows_path(database).unlink()
-    say(f"This laptop has the record now (epoch {body.epoch}). Next: tablebook serve")
-    if tell_that_this_one_took_over(followed, body.epoch):
+    settle_taking_over()
+    beside = TriesBeside(database)
+    act = Act(PROGRAM, secrets.token_hex(16), reason.strip(), beside.all())
+    try:
+        entry = take_over(database, SystemClock(), act)
+    except NoStandby:
+        raise StorageRefused(
+            why="this record follows nobody: there is nothing to take over"
+        ) from None
+    beside.remove()
+    say(f"Taken over with entry {entry.seq}, hash {in_fours(entry.hash)}")
+    say(f"This laptop has the record now (epoch {entry.body['epoch']}). Next: tablebook serve")
+    if tell(database):
         say("The other laptop was there: it was told, and writes no more.")
     else:
         say(
             "The other laptop could not be told. IF IT STILL RUNS, IT STILL RECORDS: stop it by "
-            "hand before anybody signs here, or somebody could sign at both."
+            "hand before anybody signs here, or somebody could sign at both. tablebook serve goes "
+            "on trying to tell it."
         )
+
+
+def _told(state: str, why: str) -> None:
+    if why == "not-joined":
+        err.print(_NO_MORE, highlight=False, soft_wrap=True)
+    else:
+        out.print(_TOLD[state] + (f" ({why})" if why else ""), highlight=False, soft_wrap=True)
 
 
 _TOLD = {
@@ -112,17 +121,42 @@ _NO_MORE = (
 )
 
 
-def _serve(ready: threading.Event, port: int) -> None:
-    from app.server import serve  # the web server loads slowly; only here
+def _follow(standby: StandbyHere, port: int, home: socket.socket) -> None:
+    """Until interrupted, or until this laptop has taken over."""
+    from app.server import serve
 
-    while not ready.wait(0.2):
+    out.print(f"Following {standby.followed.url}", highlight=False)
+    following = threading.Thread(target=standby.follow, name="follower", daemon=True)
+    following.start()
+    try:
+        _wait_for_a_record(standby, following)
+        out.print(f"To look things up here: http://{_HOME}:{port}", highlight=False)
+        serve(Chosen.url, _HOME, port, standby=standby, home=home)
+    except KeyboardInterrupt:
         pass
-    out.print(f"How it stands here: http://127.0.0.1:{port}", highlight=False)
-    serve(Chosen.url, "127.0.0.1", port)
+    finally:
+        standby.follower.close()
+    if not standby.taken:
+        # So that the last to close makes one file of the record.
+        following.join(_END_SECONDS)
+
+
+def _refuse_bad_options(carbon: Path | None, stations: str | None) -> None:
+    """Now, not when the first laptop has died."""
+    copies_into(carbon)
+    if stations is not None:
+        check_place(stations)
+
+
+def _wait_for_a_record(standby: StandbyHere, following: threading.Thread) -> None:
+    """Until the other laptop was asked, and there is something to serve."""
+    while following.is_alive() and not (standby.was_asked and standby.holds_a_record):
+        time.sleep(_LOOK_SECONDS)
 
 
 def _followed(database: Path, url: str, code: str, *, encrypted: bool) -> Followed:
     """Whom to follow: as before, or joined anew with a code."""
+    settle_taking_over()
     known = followed_by(database)
     if known and not code:
         unlock()
@@ -149,24 +183,6 @@ def _joined(database: Path, url: str, code: str, *, encrypted: bool) -> Followed
     refuse_in_the_clear(joined, encrypted=encrypted)
     keep_following(database, joined.followed)
     return joined.followed
-
-
-def _take_over(reason: str) -> LaptopTookOver:
-    """The written act; the epoch goes up with it."""
-
-    def write(unit: Unit) -> LaptopTookOver:
-        forget_secret(unit)
-        body = LaptopTookOver(epoch=raise_epoch(unit), reason=reason)
-        entry = unit.append(PROGRAM, secrets.token_hex(16), body)
-        say(f"Taken over with entry {entry.seq}, hash {in_fours(entry.hash)}")
-        return body
-
-    # No store: it is read-only as long as the record follows.
-    writer = Writer(open_for_writing(Chosen.url), SystemClock())
-    try:
-        return writer.write(write)
-    finally:
-        writer.close()
 
 
 def _file() -> Path:

@@ -30,6 +30,9 @@ KIND_WORDS = {
     SlotKind.TWO_OFFICERS: "two officers, a part each",
     SlotKind.RECOVERY: "a recovery code on paper",
 }
+_NOT_HERE = (
+    "a record on a database server is not encrypted from here: encrypt the disk of that server"
+)
 NO_WAY_BACK = (
     "Without the passphrase nobody opens this record, not even whoever made the program. Make a "
     "recovery code too: tablebook keys recovery"
@@ -40,7 +43,7 @@ def encrypt() -> None:
     """Encrypt a record that stands in clear. The server must be stopped."""
     path = _record_file()
     if not exists(Chosen.url):
-        raise NotFound(what=f"a record at {path}; a new one: tablebook load PACKAGE --encrypted")
+        raise NotFound(what=f"record at {path}; a new one: tablebook load PACKAGE --encrypted")
     check_can_be_encrypted(path)
     is_begun = keyring.slots_path(path).exists()
     if is_begun:
@@ -189,5 +192,5 @@ def _encrypted_record() -> Path:
 def _record_file() -> Path:
     path = sqlite_path(Chosen.url)
     if path is None:
-        raise StorageRefused(why="a record on a database server is not encrypted from here")
+        raise StorageRefused(why=_NOT_HERE)
     return path

@@ -43,6 +43,13 @@ def stations_for(text: str) -> Stations:
     return stations
 
 
+def check_place(text: str) -> None:
+    """CannotListen where nothing can be served there now."""
+    from app.server import listen  # the web server loads slowly
+
+    listen(*_read(text)).close()
+
+
 def _read(text: str) -> tuple[str, int]:
     found = _PLACE.fullmatch(text)
     port = int(found["port"] or STATIONS_PORT) if found else 0

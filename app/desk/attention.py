@@ -6,9 +6,11 @@ A new kind is a member of `Need`, a function here, and one entry in `SOURCES`.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from functools import cached_property
+from pathlib import Path
 
 from sqlalchemy import Connection
 
@@ -21,14 +23,17 @@ from app.desk.roster import Roster
 from app.desk.stations import Stations
 from app.matching.names import glue
 from app.records import late_lists, queries, waiting
+from app.records.bodies_copies import LaptopTookOver
 from app.records.bodies_lists import LateListApplied, LateListFinished, PhoneCodeRefused
 from app.records.clock import from_text
 from app.records.copies import Standing
 from app.records.entry import Entry
 from app.records.late_lists import KeptList
+from app.records.replaced import replaced_by, replaced_path
 from app.records.reserve import nearly_full
 from app.records.waiting import Helped, Irregularities, Keyed
 from app.rules.attention import Item, Need, contradicting_since, is_quiet, oldest_first
+from app.rules.faults import StorageRefused
 from app.rules.line import Line, LineState
 from app.rules.moment import DayState, Phase
 
@@ -253,7 +258,11 @@ def _paper_hours(look: Look) -> Iterator[Item]:
 def _stations(look: Look) -> Iterator[Item]:
     if look.day.phase not in _TABLES_WORK:
         return
+    # On a database server a station may be at another server, which hears it.
+    is_shared = look.roster.store.path is None
     for station, initials in waiting.signed_on_at(look.connection).items():
+        if is_shared and not look.watch.stations.was_heard(station):
+            continue
         silent = look.watch.stations.silent_seconds(station)
         if is_quiet(silent):
             # Whole seconds of the wall clock, so that the same silence has the same beginning.
@@ -264,9 +273,27 @@ def _stations(look: Look) -> Iterator[Item]:
 
 def _copies(look: Look) -> Iterator[Item]:
     for state in look.roster.store.copies.states:
-        if state.standing is not Standing.IN_STEP:
+        if state.standing not in (Standing.IN_STEP, Standing.WAITING):
             facts = {"which": state.which, "why": state.why, **look.office()}
             yield Item(Need.COPY_FAILING, state.since, state.which, facts)
+
+
+def _old_laptop(look: Look) -> Iterator[Item]:
+    """Until the one that was replaced has said that it gives way."""
+    database = look.roster.store.path
+    if database is None or not replaced_path(database).exists():
+        return
+    for taken in queries.entries_of(look.connection, LaptopTookOver.kind)[-1:]:
+        facts = {"address": _address_of(database), **look.office()}
+        yield Item(Need.OLD_LAPTOP_UNTOLD, from_text(taken.at), str(taken.seq), facts)
+
+
+def _address_of(database: Path) -> str:
+    """Where the replaced laptop was; nothing where that cannot be read any more."""
+    with suppress(StorageRefused):
+        replaced = replaced_by(database)
+        return replaced.followed.url if replaced else ""
+    return ""
 
 
 def _refused(look: Look) -> Iterator[Item]:
@@ -304,5 +331,6 @@ SOURCES: Mapping[Need, Callable[[Look], Iterable[Item]]] = {
     Need.STATION_QUIET: _stations,
     Need.REFUSED_AT_THE_DOOR: _refused,
     Need.COPY_FAILING: _copies,
+    Need.OLD_LAPTOP_UNTOLD: _old_laptop,
     Need.DISK_NEARLY_FULL: _disk,
 }

@@ -7,18 +7,23 @@ authority of that certificate is trusted.
 from __future__ import annotations
 
 import ssl
+import threading
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
-from typing import Any
+from typing import Any, Protocol
 from urllib.parse import urlsplit
 
 import httpx
+from sqlalchemy import Engine
 from sqlalchemy.exc import DBAPIError
 
 from app.desk.standing_by import letters_of, parts_of
-from app.records.changes import DoesNotFollow, change_from_text
+from app.records import queries
+from app.records.changes import Change, DoesNotFollow, change_from_text
+from app.records.clock import from_text
 from app.records.engine import open_for_writing
 from app.records.standby_epoch import epoch_of
 from app.records.standby_record import Followed, Holds, holds, take, take_all
@@ -36,6 +41,8 @@ from app.trust import certificates
 _ASK_SECONDS, _WHOLE_SECONDS = 6.0, 300.0
 # After a failure; the other laptop reports this one as missing meanwhile.
 _REST_SECONDS = 0.5
+# Telling while the lead waits for it; whoever is not there is told later.
+_TELL_SECONDS = 2.0
 _LOOPBACK = "127.0.0.1"
 _NOBODY_MAY = "that laptop lets nobody follow; start it with --standby"
 
@@ -71,39 +78,63 @@ def join(url: str, code: str) -> Joined:
     return Joined(followed, bool(said["encrypted"]), int(said["officers"]))
 
 
-class Follower:
-    """Keeps the record at `database` in step with the laptop that it follows.
+class Hears(Protocol):
+    """Hears what a follower does, in the follower's thread."""
 
-    `told` hears each turn: `in-step`, `apart` (with why).
-    """
+    def turned(self, state: str, why: str) -> None:
+        """It is `in-step` or `apart` from now on; `why` is a code of *The standby*."""
+
+    def took(self, change: Change) -> None:
+        """The change is in the record, durably."""
+
+    def took_all(self, before: Holds) -> None:
+        """The whole record was put in place of the one that was held up to `before`."""
+
+
+class Follower:
+    """Keeps the record at `database` in step with the laptop that it follows."""
 
     def __init__(
-        self, database: Path, followed: Followed, told: Callable[[str, str], None]
+        self, database: Path, followed: Followed, hears: Hears, now: Callable[[], datetime]
     ) -> None:
         self._engine = open_for_writing(f"sqlite:///{database.as_posix()}")
-        self._followed, self._told = followed, told
+        self._followed, self._hears, self._now = followed, hears, now
         self._holds: Holds = holds(self._engine)
+        # Where the record stands, also while everything is asked for anew.
+        self._stands = self._holds
+        # Up to when everything recorded there is here, as far as this process can tell.
+        self.in_step_at = _newest_at(self._engine)
         self._is_closed = False
-        self._said = ""
+        self._writing = threading.Lock()
+        self._said = ("", "")
 
     @property
     def held(self) -> Holds:
-        return self._holds
+        return self._stands
 
     def run(self) -> None:
-        """Follow until closed. NotJoined where the other laptop lets this one in no more."""
+        """Follow until closed, or until the other laptop lets this one in no more."""
         while not self._is_closed:
             try:
                 with _client(self._followed.url, self._followed.authority) as client:
                     client.headers["Authorization"] = f"Bearer {self._followed.secret}"
                     while not self._is_closed:
                         self.step(client)
-            except (httpx.HTTPError, ssl.SSLError, CannotFollow) as error:
-                self._tell("apart", type(error).__name__)
-                time.sleep(_REST_SECONDS)
+            except NotJoined:
+                self._tell("apart", NotJoined.code)
+                return
+            except (httpx.HTTPError, ssl.SSLError):
+                self._tell("apart", "gone")
+            except CannotFollow:
+                self._tell("apart", "refused")
+            except (DBAPIError, OSError, ValueError, LookupError, TypeError):
+                # A disk that fails, or an answer that is none: it must not end unnoticed.
+                self._tell("apart", "failed")
+            time.sleep(_REST_SECONDS)
 
     def step(self, client: httpx.Client) -> None:
         """One question, and what it is answered."""
+        begun = self._now()
         asked = {"no": self._holds.no, "head": self._holds.head.hash, "epoch": self._epoch()}
         said = _said(_asked(client, "/api/copy/changes", asked))
         if said["do"] == "fetch":
@@ -111,10 +142,13 @@ class Follower:
         elif said["do"] == "apply":
             self._apply(str(said["change"]))
         if self._holds.no:
+            self.in_step_at = begun
             self._tell("in-step", "")
 
     def close(self) -> None:
-        self._is_closed = True
+        """Take nothing more: when this returns, nothing is written any more. Safe to call twice."""
+        with self._writing:
+            self._is_closed = True
 
     def dispose(self) -> None:
         """Close the database; the last to do so makes one file of it."""
@@ -123,29 +157,47 @@ class Follower:
     def _fetch(self, client: httpx.Client) -> None:
         answer = client.get("/api/copy/snapshot", timeout=_WHOLE_SECONDS)
         _check(answer)
-        try:
-            self._holds = take_all(self._engine, answer.text.splitlines())
-        except (DoesNotFollow, DBAPIError, ValueError) as error:
-            raise CannotFollow(
-                why=f"the record did not come whole ({type(error).__name__})"
-            ) from None
+        with self._writing:
+            if self._is_closed:
+                return
+            before = self._stands
+            try:
+                self._holds = self._stands = take_all(self._engine, answer.text.splitlines())
+            except (DoesNotFollow, DBAPIError, ValueError) as error:
+                raise CannotFollow(
+                    why=f"the record did not come whole ({type(error).__name__})"
+                ) from None
+            self._hears.took_all(before)
 
     def _apply(self, text: str) -> None:
-        try:
-            self._holds = take(self._engine, change_from_text(text))
-        except (DoesNotFollow, DBAPIError, ValueError) as error:
-            # Asked again with nothing held, the other laptop sends everything anew.
-            self._tell("apart", type(error).__name__)
-            self._holds = Holds()
+        with self._writing:
+            if self._is_closed:
+                return
+            try:
+                change = change_from_text(text)
+                self._holds = self._stands = take(self._engine, change)
+            except (DoesNotFollow, DBAPIError, ValueError):
+                # Asked again with nothing held, the other laptop sends everything anew.
+                self._tell("apart", "does-not-fit")
+                self._holds = Holds()
+            else:
+                self._hears.took(change)
 
     def _epoch(self) -> int:
         with self._engine.connect() as connection:
             return epoch_of(connection)
 
-    def _tell(self, turn: str, why: str) -> None:
-        if turn != self._said:
-            self._said = turn
-            self._told(turn, why)
+    def _tell(self, state: str, why: str) -> None:
+        if (state, why) != self._said and not self._is_closed:
+            self._said = (state, why)
+            self._hears.turned(state, why)
+
+
+def _newest_at(engine: Engine) -> datetime | None:
+    """When the newest entry was recorded; None in an empty log."""
+    with engine.begin() as connection:
+        head = queries.head(connection)
+        return from_text(queries.entry(connection, head.seq).at) if head.seq else None
 
 
 def tell_that_this_one_took_over(followed: Followed, epoch: int) -> bool:
@@ -153,9 +205,10 @@ def tell_that_this_one_took_over(followed: Followed, epoch: int) -> bool:
     try:
         with _client(followed.url, followed.authority) as client:
             client.headers["Authorization"] = f"Bearer {followed.secret}"
+            client.timeout = httpx.Timeout(_TELL_SECONDS)
             said = _said(_asked(client, "/api/copy/took-over", {"epoch": epoch}))
-            return bool(said["gives_way"])
-    except (httpx.HTTPError, ssl.SSLError, TablebookFault):
+            return said["gives_way"] is True
+    except (httpx.HTTPError, ssl.SSLError, TablebookFault, ValueError, LookupError, TypeError):
         return False
 
 

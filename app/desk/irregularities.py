@@ -147,7 +147,7 @@ def settle(unit: Unit, actor: Actor, token: str, seq: int, how: str) -> Recorded
     again = unit.already(token, body.kind, about.line_id, **body.model_dump(mode="json"))
     if again:
         return Recorded(again)
-    if seq in _settled(unit.connection):
+    if seq in settled_ones(unit.connection):
         return Refused("nothing-to-settle")
     return Recorded(unit.append(actor, token, body, about.line_id))
 
@@ -158,7 +158,7 @@ def read_irregularities(roster: Roster) -> list[Irregularity]:
 
 
 def all_irregularities(connection: Connection) -> list[Irregularity]:
-    settled = _settled(connection)
+    settled = settled_ones(connection)
     found = [
         _irregularity(connection, entry, settled.get(entry.seq))
         for entry in queries.entries_of(connection, IrregularityRecorded.kind)
@@ -180,6 +180,7 @@ def _irregularity(connection: Connection, entry: Entry, settled: Entry | None) -
     return Irregularity(entry, **words, settled=act_of(settled), how=settled.body["how"])
 
 
-def _settled(connection: Connection) -> dict[int, Entry]:
+def settled_ones(connection: Connection) -> dict[int, Entry]:
+    """By the entry of an irregularity, the one that settled it."""
     entries = queries.entries_of(connection, IrregularitySettled.kind)
     return {entry.body["irregularity_seq"]: entry for entry in entries}

@@ -26,6 +26,8 @@ STATION_FIRST_WAIT_SECONDS = 5.0
 # Whoever works at that station waits too, so it must end while a voter still waits.
 STATION_MOST_WAIT_SECONDS = 60.0
 
+_NONE = WrongPins()
+
 
 class PinTries:
     """`ticking` answers seconds that only ever go up."""
@@ -43,21 +45,28 @@ class PinTries:
             return len(self._recent(initials, kept))
 
     def check(
-        self, initials: str, kept: WrongPins, device: str, *, is_deciding: bool = False
+        self,
+        initials: str,
+        kept: WrongPins,
+        device: str,
+        *,
+        is_deciding: bool = False,
+        elsewhere: WrongPins = _NONE,
     ) -> int:
         """How many of the last hour count; PinWait or PinLocked where none may be made now.
 
         `is_deciding`: asked in the writer's thread with what stands in the record, where another
-        process may have forgiven some.
+        process may have forgiven some. `elsewhere` comes on top, and is never too old to count.
         """
         with self._lock:
             times = self._recent(initials, kept)
             times = times[max(0, len(times) - kept.recent) :]
             if is_deciding:
                 self._times[initials] = times
-            if WrongPins(kept.wrong, len(times)).is_locked:
+            wrong = kept.wrong + elsewhere.wrong
+            if WrongPins(wrong, len(times) + elsewhere.recent).is_locked:
                 raise PinLocked
-            wait = WAIT_SECONDS.get(min(kept.wrong, MOST_TRIES - 1), 0.0)
+            wait = WAIT_SECONDS.get(min(wrong, MOST_TRIES - 1), 0.0)
             last = times[-1] if times else self._started
             self._hold(last, wait)
             count, at = self._stations.get(device, (0, 0.0))

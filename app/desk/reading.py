@@ -45,6 +45,7 @@ class DaySummary:
     day: DayState
     counts: dict[str, int]
     head: Head
+    began: str
     code_tries_left: int
 
 
@@ -103,6 +104,7 @@ def read_day(roster: Roster) -> DaySummary:
             queries.day_state(connection),
             _counts(connection, roster),
             head,
+            queries.began(connection),
             code_state(connection).tries_left,
         )
         roster.summaries["day"] = (commits, head), found

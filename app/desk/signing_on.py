@@ -88,11 +88,12 @@ def sign_on(
 ) -> SignedOn:
     """Check the PIN and remember the browser. Takes tens of milliseconds: not for an event loop.
 
+    At a laptop that follows in memory alone, and no entry says so.
     WrongPin (with the tries left), PinWait or PinLocked. The same token again, with the right
     PIN, gives a fresh secret for the same sign-on and no second entry. `device` is the joined
     station, empty for the laptop; the sign-on of the secret `in_place_of` ends.
     """
-    worker = _checked(roster, initials.strip().upper(), pin, device)
+    worker = check_pin(roster, initials.strip().upper(), pin, device)
     secret = secrets.token_urlsafe(SECRET_BYTES)
 
     def keep(unit: Unit) -> None:
@@ -100,7 +101,11 @@ def sign_on(
             people.end_sign_on(unit, digest(in_place_of))
         _keep(unit, worker, station, token, {"secret_digest": digest(secret), "device": device})
 
-    roster.store.writer.write(keep)
+    if roster.here:
+        roster.here.begin(digest(secret), worker, station, token, device)
+        roster.here.end(digest(in_place_of or ""))
+    else:
+        roster.store.writer.write(keep)
     if in_place_of:
         roster.sessions.ended(digest(in_place_of))
     roster.sessions.began(digest(secret))
@@ -114,7 +119,7 @@ def unlock(
 
     Faults as for `sign_on`; NotFound for no such worker. Not for an event loop.
     """
-    _checked(roster, actor.initials, pin, device)
+    check_pin(roster, actor.initials, pin, device)
 
     def forgive(unit: Unit) -> Worker:
         worker = people.forgive_tries(unit, worker_id)
@@ -155,13 +160,18 @@ def cover(roster: Roster, secret: str) -> None:
     The browser was silent for so long that its page may lie open somewhere; the record must
     remember it beyond a restart.
     """
-    roster.store.writer.submit(lambda unit: people.cover_sign_on(unit, digest(secret)))
+    if roster.here:
+        roster.here.cover(digest(secret))
+    else:
+        roster.store.writer.submit(lambda unit: people.cover_sign_on(unit, digest(secret)))
 
 
 def who(roster: Roster, secret: str) -> SignOn | None:
     """Who is signed on with this browser secret, None for nobody or where the shift is over."""
     if roster.sessions.is_over(digest(secret)):
         return None
+    if roster.here:
+        return roster.here.who(roster.store, digest(secret))
     return roster.store.read(
         lambda connection: queries.sign_on_by_digest(connection, digest(secret))
     )
@@ -182,8 +192,27 @@ def _keep(unit: Unit, worker: Worker, station: str, token: str, row: dict[str, s
     people.keep_sign_on(unit, token=token, row=row)
 
 
-def _checked(roster: Roster, initials: str, pin: str, device: str) -> Worker:
-    """The worker whose PIN this is; the try is counted before it is looked at."""
+def check_pin(roster: Roster, initials: str, pin: str, device: str) -> Worker:
+    """The worker whose PIN this is; the try is counted before it is looked at.
+
+    Faults as for `sign_on`. Not for an event loop.
+    """
+    if roster.here:
+        worker, counted = roster.here.count(roster.store, initials, device)
+    else:
+        worker, counted = _count(roster, initials, device)
+    with _HASHING:
+        is_right = _is_right(pin, worker.pin_hash if worker else _nobodys_hash())
+    if worker is None or not is_right:
+        raise WrongPin(tries_left=MOST_TRIES - max(counted.wrong, counted.recent))
+    if roster.here:
+        roster.here.right(roster.store, initials, device)
+    else:
+        _was_right(roster, initials, device)
+    return worker
+
+
+def _count(roster: Roster, initials: str, device: str) -> tuple[Worker | None, WrongPins]:
     tries, store = roster.tries, roster.store
     # Looked at before the writer is asked, who has signatures to record.
     tries.check(initials, store.read(lambda record: people.wrong_pins(record, initials)), device)
@@ -195,19 +224,14 @@ def _checked(roster: Roster, initials: str, pin: str, device: str) -> Worker:
         tries.counted(initials, device)
         return worker, WrongPins(kept.wrong + 1, recent + 1)
 
-    worker, counted = store.writer.write(count)
-    with _HASHING:
-        is_right = _is_right(pin, worker.pin_hash if worker else _nobodys_hash())
-    if worker is None or not is_right:
-        raise WrongPin(tries_left=MOST_TRIES - max(counted.wrong, counted.recent))
-    tries.right(initials, device)
-    # The wrong ones of this hour stay counted: whoever signs on often must not hand out tries.
-    store.writer.write(
-        lambda unit: people.keep_wrong(
-            unit, initials, WrongPins(0, tries.recent(initials, WrongPins()))
-        )
-    )
-    return worker
+    return store.writer.write(count)
+
+
+def _was_right(roster: Roster, initials: str, device: str) -> None:
+    """The wrong ones of this hour stay counted: whoever signs on often must not hand out tries."""
+    roster.tries.right(initials, device)
+    recent = roster.tries.recent(initials, WrongPins())
+    roster.store.writer.write(lambda unit: people.keep_wrong(unit, initials, WrongPins(0, recent)))
 
 
 def _is_right(pin: str, pin_hash: str) -> bool:

@@ -17,6 +17,7 @@ from sqlalchemy import delete, insert
 from app.desk.joining import ALPHABET, CODE_TRIES
 from app.desk.signing_on import SECRET_BYTES, digest
 from app.records import queries
+from app.records.standby import SECRET
 from app.records.standby_epoch import epoch_of, note_newer
 from app.records.store import Store
 from app.records.unit import Unit
@@ -26,7 +27,6 @@ from app.rules.faults import JoinCodeWrong, NewerRecordElsewhere
 CERTIFICATE_LETTERS, ONCE_LETTERS = 16, 8
 # Two laptops are put up side by side; after that serve is started again for another code.
 CODE_SECONDS = 3600.0
-_SECRET = "standby_secret"  # noqa: S105 - the name of a row, no secret
 
 
 def letters_of(certificate: bytes) -> str:
@@ -40,14 +40,20 @@ def letters_of(certificate: bytes) -> str:
 
 
 class Pairing:
-    """The one code with which one laptop may begin to follow, and the secret that it then has."""
+    """The one code with which one laptop may begin to follow. `code` is the first one."""
 
     def __init__(self, certificate: bytes) -> None:
-        once = "".join(secrets.choice(ALPHABET) for _ in range(ONCE_LETTERS))
-        self.code = in_fours(letters_of(certificate) + once)
-        self._digest, self._made = digest(once), time.monotonic()
-        self._tries, self._is_used = 0, False
+        self._of_certificate = letters_of(certificate)
         self._lock = threading.Lock()
+        self.code = self.renew()
+
+    def renew(self) -> str:
+        """A fresh code, to be shown once; the one before lets nobody in any more."""
+        once = "".join(secrets.choice(ALPHABET) for _ in range(ONCE_LETTERS))
+        with self._lock:
+            self._digest, self._made = digest(once), time.monotonic()
+            self._tries, self._is_used = 0, False
+        return in_fours(self._of_certificate + once)
 
     def take(self, once: str) -> None:
         """Use the code up; JoinCodeWrong where it is none, late, or used."""
@@ -64,6 +70,11 @@ def in_fours(code: str) -> str:
     return " ".join(code[at : at + 4] for at in range(0, len(code), 4))
 
 
+def command_to_follow(url: str, code: str) -> str:
+    """What is typed at the second laptop."""
+    return f"tablebook follow {url} --code {code.replace(' ', '-')}"
+
+
 def parts_of(code: str) -> tuple[str, str]:
     """The letters of the certificate and those that are good once; JoinCodeWrong for no code."""
     letters = "".join(code.split()).replace("-", "").upper()
@@ -76,18 +87,18 @@ def keep_secret(unit: Unit) -> str:
     """A secret for the laptop that follows from now on; the one before has none any more."""
     secret = secrets.token_urlsafe(SECRET_BYTES)
     forget_secret(unit)
-    row = {"name": _SECRET, "text": digest(secret)}
+    row = {"name": SECRET, "text": digest(secret)}
     unit.connection.execute(insert(queries.about), row)
     return secret
 
 
 def forget_secret(unit: Unit) -> None:
-    unit.connection.execute(delete(queries.about).where(queries.about.c.name == _SECRET))
+    unit.connection.execute(delete(queries.about).where(queries.about.c.name == SECRET))
 
 
 def known_secret(store: Store) -> str | None:
     """The digest of the secret of the laptop that follows, None while none does."""
-    return store.read(lambda record: queries.about_text(record, _SECRET))
+    return store.read(lambda record: queries.about_text(record, SECRET))
 
 
 def is_secret(known: str | None, secret: str) -> bool:

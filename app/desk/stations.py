@@ -34,6 +34,10 @@ class Stations:
             self._open[station] -= 1
             self.heard(station)
 
+    def was_heard(self, station: str) -> bool:
+        """Whether a page there has called here since the start, or signed on."""
+        return station in self._heard or station in self._open
+
     def silent_seconds(self, station: str) -> float:
         """Since a page there was last heard; 0 while one listens.
 

@@ -13,7 +13,14 @@ from pathlib import Path
 from app.desk.bundle_reading import check_bundle
 from app.desk.handover import bundle_name
 from app.desk.index_file import ENDING
-from app.records import queries, reserve, signed_heads, standby_record
+from app.records import (
+    queries,
+    replaced,
+    reserve,
+    signed_heads,
+    standby_record,
+    standby_tries,
+)
 from app.records.clock import Clock
 from app.records.engine import sqlite_path
 from app.records.entry import Head
@@ -27,6 +34,8 @@ from app.trust.durable_file import TEMPORARY, temporary_of
 _COMPANIONS = (
     *("-wal", "-shm", "-journal"),
     *(ENDING, ENDING + TEMPORARY, signed_heads.ENDING, reserve.ENDING, standby_record.ENDING),
+    *(standby_record.ENDING + TEMPORARY, standby_tries.ENDING, standby_tries.ENDING + TEMPORARY),
+    *(replaced.ENDING, replaced.ENDING + TEMPORARY),
     *(SLOTS_ENDING, SLOTS_ENDING + TEMPORARY, TRIES_ENDING, TRIES_ENDING + TEMPORARY),
 )
 # Present while somebody else has the database open: the last to close it takes it away.

@@ -32,4 +32,13 @@ class LaptopTookOver(Body):
     reason: str
 
 
-COPY_BODIES: tuple[type[Body], ...] = (CopyWentOut, CopyIsBack, LaptopTookOver)
+class LaptopGaveWay(Body):
+    """The laptop that had the record before has heard that this one took over with this epoch,
+    and records nothing more.
+    """
+
+    kind = "laptop.gave_way"
+    epoch: int
+
+
+COPY_BODIES: tuple[type[Body], ...] = (CopyWentOut, CopyIsBack, LaptopTookOver, LaptopGaveWay)

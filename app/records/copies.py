@@ -35,13 +35,20 @@ class Why(StrEnum):
     READ_ONLY = "read-only"
     SLOW = "slow"
     REFUSED = "refused"
+    # No reason: nothing has ever been there that could be missing now.
+    AWAITED = "awaited"
     FAILED = "failed"
 
 
 class Standing(StrEnum):
+    WAITING = "waiting"
     IN_STEP = "in-step"
     CATCHING_UP = "catching-up"
     FAILING = "failing"
+
+
+# As long as one of these is so, changes are kept for nobody, and the copy is asked again.
+_NOT_THERE = frozenset({Standing.WAITING, Standing.FAILING})
 
 
 class CopyFailed(Exception):
@@ -54,7 +61,10 @@ class CopyFailed(Exception):
 
 @dataclass(frozen=True, slots=True)
 class CopyState:
-    """How one copy stands, and since when; `why` is None where it is in step."""
+    """How one copy stands, and since when; `why` is None where it is in step.
+
+    It is waiting where nobody has ever joined who would keep it: nothing is missing anywhere.
+    """
 
     which: str
     standing: Standing
@@ -157,7 +167,7 @@ class Keeper:
 
     def _run(self) -> None:
         while not self._is_closing:
-            if self._state.standing is Standing.FAILING:
+            if self._state.standing in _NOT_THERE:
                 self._rest()
             try:
                 self._work()
@@ -176,7 +186,7 @@ class Keeper:
     def _work(self) -> None:
         if self._is_closing:
             return
-        if self._state.standing is Standing.FAILING:
+        if self._state.standing in _NOT_THERE:
             self._catch_up()
             return
         with self._moved:
@@ -219,12 +229,15 @@ class Keeper:
             self._moved.notify_all()
 
     def _fail(self, why: Why) -> None:
-        self._stand(Standing.FAILING, why)
+        if why is Why.AWAITED:
+            self._stand(Standing.WAITING)
+        else:
+            self._stand(Standing.FAILING, why)
 
     def _stand(self, standing: Standing, why: Why | None = None) -> None:
         with self._moved:
             before = self._state
-            if standing is Standing.FAILING:
+            if standing in _NOT_THERE:
                 self._takes = False
                 self._waiting.clear()
             if (before.standing, before.why) == (standing, why):

@@ -96,6 +96,10 @@ def sha256_hex(data: bytes) -> str:
     return hashlib.sha256(data).hexdigest()
 
 
+# Beyond this a whole number in JSON is not exact (RFC 8785, 3.2.2.3 and RFC 7493, 2.2).
+LARGEST_NUMBER = 2**53 - 1
+
+
 def canonical(value: Any) -> str:
     """RFC 8785 JSON as text: the one form in which bodies are stored, compared and hashed."""
     text = _written(value)
@@ -116,8 +120,7 @@ def from_text(text: str) -> Any:
     return orjson.loads(text)
 
 
-# RFC 8785 writes whole numbers as JavaScript does, which is exact up to 53 bits; others are left
-# to its own library, like objects that are no JSON.
+# Larger numbers are left to the library of RFC 8785, like objects that are no JSON.
 _QUICK = (
     orjson.OPT_SORT_KEYS
     | orjson.OPT_STRICT_INTEGER

@@ -22,7 +22,11 @@ PATIENCE_SECONDS = 1.0
 SILENT_SECONDS = 5.0
 # For a register of a hundred thousand lines over a slow network, with its index made anew.
 WHOLE_SECONDS = 300.0
+# How late it may be noticed that it has fallen silent meanwhile.
+_LOOK_SECONDS = 0.5
 NEW = (0, "")
+# The row of `about` with the digest of the secret of the laptop that follows.
+SECRET = "standby_secret"  # noqa: S105 - the name of a row, no secret
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,10 +53,14 @@ class Standby:
         self._holds = NEW
         self._todo = ToDo()
         self._is_closed = False
+        # Until a laptop has joined, and been heard of or been left behind by a restart, none is
+        # missing.
+        self._has_joined = False
 
     def of(self, read: Read) -> Standby:
         """The same, for an open record: see `MakeCopy`."""
         self._read = read
+        self._has_joined = read(lambda record: queries.about_text(record, SECRET)) is not None
         return self
 
     # What the one that follows says, from the routes
@@ -61,6 +69,7 @@ class Standby:
         """It asks, and holds the record up to change `no`, whose head is `head`."""
         with self._moved:
             self._heard_at = time.monotonic()
+            self._has_joined = True
             self._is_fetching = False
             # Until it has fetched everything, what it holds is of no account.
             if not self._todo.fetch_all:
@@ -95,11 +104,13 @@ class Standby:
         with self._moved:
             self._holds = NEW
             self._set(ToDo(fetch_all=True))
-            has_come = self._moved.wait_for(
-                lambda: self._holds != NEW or self._is_gone(), WHOLE_SECONDS
-            )
-            if not has_come or self._holds == NEW:
-                raise CopyFailed(Why.GONE)
+            until = time.monotonic() + WHOLE_SECONDS
+            while self._holds == NEW:
+                # Silence wakes nobody: without a look now and then whoever is parted from the
+                # second laptop would be told for minutes that it is catching up.
+                self._moved.wait(_LOOK_SECONDS)
+                if self._is_gone() or time.monotonic() > until:
+                    raise CopyFailed(Why.GONE)
             return self._holds[0]
 
     def write(self, change: Change) -> None:
@@ -132,7 +143,7 @@ class Standby:
     def _check_is_there(self) -> None:
         with self._moved:
             if self._is_gone():
-                raise CopyFailed(Why.GONE)
+                raise CopyFailed(Why.GONE if self._has_joined else Why.AWAITED)
 
     def _is_gone(self) -> bool:
         patience = WHOLE_SECONDS if self._is_fetching else SILENT_SECONDS

@@ -16,7 +16,10 @@ from sqlmodel import SQLModel
 
 from app.records import changes, queries
 from app.records.changes import Change, DoesNotFollow
-from app.records.entry import Head
+from app.records.entry import Entry, Head
+from app.records.rows import entry_from_row
+from app.records.standby_epoch import epoch_of
+from app.records.tables import EntryRow, table
 from app.rules.faults import StorageRefused
 from app.trust.durable_file import write_durably
 
@@ -73,10 +76,11 @@ def take_all(engine: Engine, lines: Iterable[str]) -> Holds:
     """Put the whole record in place of what is there, all or nothing.
 
     Each line is an object with `table` and `rows`, the last one `{"whole": n}`. DoesNotFollow
-    where there are not as many rows as it says.
+    where there are not as many rows as it says, or this record has been taken over since.
     """
     with engine.begin() as connection:
         SQLModel.metadata.create_all(connection)
+        epoch = epoch_of(connection)
         connection.exec_driver_sql("PRAGMA defer_foreign_keys=ON")
         for table in reversed(changes.copied_tables()):
             connection.execute(table.delete())
@@ -89,6 +93,8 @@ def take_all(engine: Engine, lines: Iterable[str]) -> Holds:
                 written += 1
         if whole != written:
             raise DoesNotFollow("the record did not come whole")
+        if epoch_of(connection) < epoch:
+            raise DoesNotFollow("the record is from before this one was taken over")
         return Holds(changes.change_no(connection), queries.head(connection))
 
 
@@ -97,3 +103,9 @@ def take(engine: Engine, change: Change) -> Holds:
     with engine.begin() as connection:
         changes.apply(connection, change)
     return Holds(change.no, change.head)
+
+
+def entries_in(change: Change) -> list[Entry]:
+    """The entries that the change appended, in order."""
+    log = table(EntryRow).name
+    return [entry_from_row(row) for name, act, row in change.rows if (name, act) == (log, "put")]

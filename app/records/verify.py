@@ -17,7 +17,7 @@ from pydantic import ValidationError
 from sqlalchemy import Connection, Select, func, select
 from sqlalchemy.exc import DBAPIError
 
-from app.records import elsewhere, personal, queries, refold
+from app.records import elsewhere, personal, postgresql, queries, refold
 from app.records.bodies import BODY_OF_KIND
 from app.records.entry import FIRST_PREV, Entry, Head, is_canonical, sha256_hex
 from app.records.fold import DAY_KINDS, DoesNotFit, changes_line, fold_line, fold_turn
@@ -96,7 +96,9 @@ def _nothing_collected() -> Iterator[None]:
 
 
 def damage(error: DBAPIError) -> str:
-    """What to say of a file that SQLite itself cannot read."""
+    """What to say of what SQLite itself, or the database server, cannot read."""
+    if postgresql.is_its(error):
+        return f"the database server cannot read the record: {postgresql.said(error)}"
     return f"the database file is damaged: {error.orig}"
 
 

@@ -30,6 +30,7 @@ class Need(StrEnum):
     STATION_QUIET = "station-quiet"
     REFUSED_AT_THE_DOOR = "refused-at-the-door"
     COPY_FAILING = "copy-failing"
+    OLD_LAPTOP_UNTOLD = "old-laptop-untold"
     DISK_NEARLY_FULL = "disk-nearly-full"
 
 

@@ -29,6 +29,8 @@ DAY_SENTENCES: Mapping[str, str] = {
     "check-failed": "A check failed.",
     "opened-before-ready": "The polls were opened before every required check was made.",
     "closed-with-difference": "The polls were closed although the counts do not agree.",
+    "record-is-older": "A page has seen entries that this record does not have: an older one was "
+    "put back, or its end was cut off.",
     "paper-newer": "The printed register shows entries that this record does not have.",
     "paper-on-no-line": "The voter signed on paper, and is on no line here.",
     "steps-not-on-paper": "The paper does not show a step that comes before signing.",

@@ -19,12 +19,14 @@
     ├── DayNotLoaded        the database holds no package yet
     ├── AlreadyLoaded       the database holds a day; it is never loaded over
     ├── AlreadyThere        what is to be added is there already
+    ├── DiskNearlyFull      so large an import would take the room that the day still needs
     ├── HandOverFailed      the bundle of the day could not be made or written
     ├── StorageRefused      the storage cannot be trusted with the record
     ├── CopyRefused         the folder named for a copy is no place for one
     ├── RecordBehindCarbon  the carbon holds more than the record: an older record was put back
     ├── CannotFollow        there is no laptop to follow, or another in its place
     ├── ReadOnlyStandby     this laptop follows another one: nothing is recorded here
+    ├── NoStandby           this laptop follows nobody: there is nothing to take over
     ├── NewerRecordElsewhere another laptop took over: nothing is recorded here any more
     └── OutcomeUnknown      the disk failed while writing: neither yes nor no
 
@@ -118,6 +120,10 @@ class AlreadyThere(TablebookFault):
     code = "already-there"
 
 
+class DiskNearlyFull(TablebookFault):
+    code = "disk-nearly-full"
+
+
 class HandOverFailed(TablebookFault):
     code = "hand-over-failed"
 
@@ -140,6 +146,10 @@ class CannotFollow(TablebookFault):
 
 class ReadOnlyStandby(TablebookFault):
     code = "read-only-standby"
+
+
+class NoStandby(TablebookFault):
+    code = "no-standby"
 
 
 class NewerRecordElsewhere(TablebookFault):

@@ -35,7 +35,8 @@ export function correctingActs(desk) {
 
   const confirm = (event) => {
     const { dialog } = desk.state;
-    (CONFIRMED[dialog.kind] ?? desk.lateConfirmed[dialog.kind])(dialog, event);
+    const writes = { ...CONFIRMED, ...desk.lateConfirmed, ...desk.standbyConfirmed };
+    writes[dialog.kind](dialog, event);
   };
 
   /** The right line, looked for in the dialog that moves a signature. */

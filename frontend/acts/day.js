@@ -41,10 +41,11 @@ export function dayActs(desk) {
   function followSession() {
     const { view, connection } = desk.state;
     if (view === 'table' && !stopListening && connection.isReachable) {
-      const stop = desk.listen(entryCame, (isClosed) => {
+      const lost = (isClosed) => {
         askDay();
         if (isClosed && stopListening === stop) stopListening = null;
-      });
+      };
+      const stop = desk.listen({ onBegan: desk.distrust, onEntry: entryCame, onLost: lost, onTurn: askDay });
       stopListening = stop;
     } else if (view !== 'table' && stopListening) {
       stopListening();

@@ -1,5 +1,6 @@
 /** Finding lines: each question takes the place of the one before it. */
 
+import { isStandby } from '../logic/day.js';
 import { BURST_MS, hasText, textToSend } from '../logic/search.js';
 
 // Once no character has come for this long, a scan is over.
@@ -53,6 +54,8 @@ export function findingActs(desk) {
 
   /** Enter where no line fits: the way of the person who is there begins. */
   function followLost(_, before) {
+    // Such a way ends in a record, and begins where one is made.
+    if (isStandby(desk.state)) return;
     const { lostAt } = desk.state.search;
     if (lostAt !== null && lostAt !== before.search.lostAt) desk.send({ type: 'lost-opened', at: lostAt });
   }

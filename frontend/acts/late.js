@@ -1,5 +1,6 @@
 /** Late lists and irregularities: loads what their screens show, and writes what is decided. */
 
+import { isStandby } from '../logic/day.js';
 import { ROWS_AT_ONCE } from '../logic/late_list.js';
 import { touchesLate } from '../logic/late_state.js';
 
@@ -41,7 +42,7 @@ export function lateActs(desk) {
     const list = desk.state.late?.lists?.find((each) => each.list_id === wantedList);
     wantedList = null;
     if (!list || desk.state.late.screen !== 'overview') return;
-    if (list.status === 'keying') desk.send({ type: 'keying-opened', list });
+    if (list.status === 'keying' && !isStandby(desk.state)) desk.send({ type: 'keying-opened', list });
     else desk.send({ type: 'list-wanted', listId: list.list_id, at: desk.now() });
   }
 

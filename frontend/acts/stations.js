@@ -28,8 +28,9 @@ export function stationActs(desk) {
 
   return {
     follow() {
-      const code = desk.state.stations?.code;
+      const { code, follow } = desk.state.stations ?? {};
       if (isOver(code, desk.now())) desk.send({ type: 'code-gone' });
+      if (isOver(follow, desk.now())) desk.send({ type: 'follow-gone' });
     },
     effects: {
       'stations-opened': load,
@@ -42,6 +43,10 @@ export function stationActs(desk) {
       'code-wanted': () =>
         say('/stations/code', {}, ({ code, seconds }) =>
           desk.send({ type: 'code-came', code, until: desk.now() + seconds * 1000 }),
+        ),
+      'follow-wanted': () =>
+        say('/copy/code', {}, ({ command, seconds }) =>
+          desk.send({ type: 'follow-came', command, minutes: Math.round(seconds / 60), until: desk.now() + seconds * 1000 }),
         ),
       'station-said': ({ pin }) => {
         const { asking } = desk.state.stations;

@@ -36,14 +36,15 @@ export function writingActs(desk) {
       ...facts,
     };
     desk.send({ type: 'write-started', write: next });
-    sendPending();
+    // Not where nothing is recorded: see logic/pending.js.
+    if (desk.state.pending) sendPending();
   }
 
   async function sendPending() {
-    const { key, path, body, lineId, what, isWaiting } = desk.state.pending;
+    const { key, path, body, lineId, what, isWaiting, timeoutMs } = desk.state.pending;
     if (isWaiting) desk.send({ type: 'write-sent-again' });
     sentAt = desk.now();
-    const answer = await desk.heard(desk.post(path, body, { key }));
+    const answer = await desk.heard(desk.post(path, body, { key, timeoutMs }));
     if (desk.state.pending?.key !== key) return;
     if (isUnanswered(answer, desk.state.pending)) {
       desk.send({ type: 'write-unanswered', key });

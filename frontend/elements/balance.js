@@ -1,7 +1,7 @@
 /** The balance: a small sum, what stands beside it, and where to look where it does not come out. */
 
 import { CAUSES_AT_ONCE, standingOf, sumOf } from '../logic/balance.js';
-import { isLead } from '../logic/day.js';
+import { isLead, isStandby, leadsHere } from '../logic/day.js';
 import { countsWanted } from '../logic/work_form.js';
 import { turnsNow } from '../logic/turns.js';
 import { answers } from './answers.js';
@@ -67,7 +67,7 @@ const countIt = ({ what, name }, { day }, say, send) =>
         ...(what === 'machine' ? { kind: 'reading', serial: name, moment: 'close' } : { kind: 'count', what: name }),
         at: event.timeStamp,
       }),
-    { key: name, isBusy: day.phase === 'not_open' },
+    { key: name, isBusy: day.phase === 'not_open' || Boolean(day.standby) },
   );
 
 /** What was signed on paper is keyed on its own screen. */
@@ -107,7 +107,7 @@ const standsNow = (state, say, send) =>
         'div',
         { class: 'buttons' },
         button(say('papers.closing'), () => send({ type: 'paper-asked', path: 'closing.pdf', language: state.language }), { key: 'closing', look: 'primary' }),
-        button(say('work.closing'), (event) => send({ type: 'work-went', screen: 'closing', at: event.timeStamp }), { key: 'checks' }),
+        leadsHere(state) && button(say('work.closing'), (event) => send({ type: 'work-went', screen: 'closing', at: event.timeStamp }), { key: 'checks' }),
       ),
   );
 
@@ -115,7 +115,7 @@ const standsNow = (state, say, send) =>
 function turns(balance, state, say, send) {
   const { balances, missing: uncounted } = balance;
   const due = turnsNow(state.day).filter((turn) => turn !== 'open');
-  if (!isLead(state) || !due.length) return standsNow(state, say, send);
+  if (!leadsHere(state) || !due.length) return standsNow(state, say, send);
   const lacks = balances ? [] : [standingWords(balance, say), ...uncounted.map((each) => uncountedWords(each, say))];
   const open = (turn) => () => send({ type: 'dialog-opened', kind: 'day', turn, isOverWork: true, lacks: turn === 'close' ? lacks : [] });
   const last = due.at(-1);
@@ -192,7 +192,7 @@ const lists = ({ marks }, say) =>
 
 /** Ballots on paper: what is counted, and counting it. */
 function counts(state, say, send) {
-  const wanted = countsWanted(state);
+  const wanted = isStandby(state) ? [] : countsWanted(state);
   const totals = state.dayWork.counts?.totals ?? {};
   return (
     wanted.length > 0 &&

@@ -1,5 +1,6 @@
 /** What covers the page of a station that nobody touches: see logic/lock.js. */
 
+import { isStandby } from '../logic/day.js';
 import { button, field, problemBox } from './controls.js';
 import { languageSwitch, placeTitle } from './header.js';
 import { h } from './paint.js';
@@ -15,13 +16,17 @@ function submitted(event, { lock, day }, send) {
   pin.value = '';
 }
 
+const wordsOf = (state) =>
+  !state.connection.isReachable ? 'strip.unreachable' : isStandby(state) ? 'strip.read-only-standby' : 'strip.connected';
+
 /** Whether the server answers, and nothing else: no name may stand over a covered page. */
-function connection({ connection: { isReachable } }, say) {
+function connection(state, say) {
+  const { isReachable } = state.connection;
   const look = isReachable ? '' : 'alarm';
   return h(
     'section',
     { class: `strip ${look}`, key: 'strip', 'aria-label': say('strip.name') },
-    h('p', { key: look, role: look && 'alert' }, say(isReachable ? 'strip.connected' : 'strip.unreachable')),
+    h('p', { key: look, role: look && 'alert' }, say(wordsOf(state))),
   );
 }
 

@@ -19,6 +19,10 @@ const FIELD_OF = {
   'what-missing': 'text',
   'how-missing': 'text',
   'number-missing': 'number',
+  'pin-missing': 'pin',
+  'wrong-pin': 'pin',
+  'pin-locked': 'pin',
+  'pin-wait': 'pin',
 };
 
 export function problemBeside(state, field, say) {
@@ -29,7 +33,7 @@ export function problemBeside(state, field, say) {
 }
 
 /** A dialog that records one thing: `content` above, and Enter in a field confirms. */
-export function asked(state, say, send, { heading, yes, content, facts = {} }) {
+export function asked(state, say, send, { heading, yes, content, facts = {}, busy = say('signing.busy') }) {
   const { dialog: open, pending } = state;
   const isTold = !FIELD_OF[open.problem?.code];
   const confirm = () => {
@@ -55,7 +59,7 @@ export function asked(state, say, send, { heading, yes, content, facts = {} }) {
       'div',
       { class: 'buttons', key: 'buttons' },
       button(say('dialog.no'), close(send), { key: 'no' }),
-      button(pending ? say('signing.busy') : yes, () => {}, {
+      button(pending ? busy : yes, () => {}, {
         key: 'yes',
         look: 'primary',
         type: 'submit',

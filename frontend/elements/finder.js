@@ -1,6 +1,7 @@
 /** The one box, and the lines that fit as ruled lines of a register page. */
 
 import { cautionWords, problemWords, whyWords } from '../logic/coded.js';
+import { isStandby } from '../logic/day.js';
 import { boxText, countWords, hasText, isNothingFound, LINE_BREAK } from '../logic/search.js';
 import { isOnItsWay } from '../logic/sheet.js';
 import { button } from './controls.js';
@@ -141,7 +142,7 @@ function below(state, say, send) {
         say(key, facts),
         search.fits > 1 && search.askFor && ` ${say(`ask-for.${search.askFor}`)}`,
       ),
-      button(say('finder.none-of-these'), lost(send), { look: 'quiet', key: 'none' }),
+      !isStandby(state) && button(say('finder.none-of-these'), lost(send), { look: 'quiet', key: 'none' }),
     ];
   }
   return isNothingFound(search) ? [nothingFound(state, say, send), ignored] : null;
@@ -161,13 +162,13 @@ function ignoredWords(say, ignored) {
 const lost = (send) => (event) => send({ type: 'lost-opened', at: event.timeStamp });
 
 /** What to try first, and the way on from there: nobody is sent away unheard. */
-const nothingFound = ({ day }, say, send) =>
+const nothingFound = (state, say, send) =>
   h(
     'div',
     { class: 'nothing' },
     h('h2', null, say('finder.nothing')),
-    h('p', null, say('finder.try-spelling')),
-    button(say('finder.way-on'), lost(send), { look: 'primary', key: 'way-on' }),
+    h('p', null, say(isStandby(state) ? 'finder.elsewhere' : 'finder.try-spelling')),
+    !isStandby(state) && button(say('finder.way-on'), lost(send), { look: 'primary', key: 'way-on' }),
     h('p', { class: 'hint' }, say('finder.supplemental-searched')),
-    h('p', { class: 'caution' }, cautionWords(say, day.policy?.caution)),
+    h('p', { class: 'caution' }, cautionWords(say, state.day.policy?.caution)),
   );

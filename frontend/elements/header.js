@@ -1,7 +1,7 @@
 /** The head of the page: which place and election, who is at which station, and the running strip. */
 
 import { copyFails, isLead } from '../logic/day.js';
-import { mayBring, mayKey, waiting } from '../logic/late_state.js';
+import { mayKey, mayLook, waiting } from '../logic/late_state.js';
 import { dateWords } from '../logic/wording.js';
 import { button } from './controls.js';
 import { h } from './paint.js';
@@ -60,9 +60,9 @@ export function header(state, say, send) {
       languageSwitch(state, say, send),
       isLead(state) &&
         button([say('head.now'), needs(state, say)], () => send({ type: 'now-opened' }), { key: 'now', 'aria-keyshortcuts': 'Alt+N' }),
-      mayKey(state) &&
+      (mayKey(state) || isLead(state)) &&
         button(say('head.day'), () => send({ type: 'dialog-opened', kind: 'day' }), { key: 'day' }),
-      (mayBring(state) || mayKey(state)) &&
+      (mayLook(state) || mayKey(state)) &&
         button([say('head.lists'), badge(state, say)], (event) => send({ type: 'late-opened', at: event.timeStamp }), { key: 'lists' }),
       mayKey(state) &&
         button(say('head.write-up'), () => send(writeUpEvent(state)), { key: 'write-up', 'aria-keyshortcuts': 'Alt+I' }),
@@ -90,8 +90,9 @@ export function writeUpEvent({ sheet, now, late, lists, dayWork, paperHours }) {
 }
 
 /** One strip of a fixed place says how things stand; when they stand badly it says what to do. */
-export function strip(state, say) {
-  const [look, ...words] = standing(state, say);
+/** `strips`: what a part of the page says there instead, by its name: look and sentences, or null. */
+export function strip(state, say, strips) {
+  const [look, ...words] = Object.values(strips).map((own) => own(state, say)).find(Boolean) ?? standing(state, say);
   return h(
     'section',
     { class: `strip ${look}`, key: 'strip', 'aria-label': say('strip.name') },
@@ -114,6 +115,7 @@ function standing(state, say) {
     return ['alarm', say(pending ? 'strip.unreachable-pending' : 'strip.unreachable'), told];
   }
   if (pending?.isWaiting) return ['alarm', say('strip.waiting'), told];
+  if (state.olderRecord) return ['alarm', say('strip.record-is-older', state.olderRecord), told];
   if (day?.refusal) return ['alarm', say(`strip.${day.refusal}`)];
   const copy = copyFails(day) && say('strip.copy-failing');
   if (notice) return [BAD_NEWS.has(notice.key) ? 'alarm' : 'loud', told, copy];

@@ -1,8 +1,9 @@
 /** The day's turns: taken, taken back, and hours extended by an order. */
 
 import { cautionWords } from '../logic/coded.js';
-import { isLead } from '../logic/day.js';
+import { isLead, isStandby, leadsHere } from '../logic/day.js';
 import { asTime } from '../logic/dialog.js';
+import { mayKey } from '../logic/late_state.js';
 import { mayExtend, turnsNow, turnsToTakeBack, turnWarnings } from '../logic/turns.js';
 import { dateWords } from '../logic/wording.js';
 import { button, problemBox } from './controls.js';
@@ -16,10 +17,10 @@ export const dayTurns = (state, say, send) =>
 
 function turns(state, say, send) {
   const { day } = state;
-  const now = isLead(state) ? turnsNow(day) : [];
-  const back = isLead(state) ? turnsToTakeBack(day) : [];
+  const now = leadsHere(state) ? turnsNow(day) : [];
+  const back = leadsHere(state) ? turnsToTakeBack(day) : [];
   const open = (given) => () => send({ type: 'dialog-opened', ...given });
-  const isNothing = isLead(state) && !now.length && !back.length;
+  const isNothing = leadsHere(state) && !now.length && !back.length;
   return [
     title(say('dialog.day')),
     h('p', null, say(`phase.${day.phase}`, day.election)),
@@ -32,7 +33,7 @@ function turns(state, say, send) {
       'div',
       { class: 'buttons upright', key: 'turns' },
       now.map((turn) => button(say(`turn.${turn}`), open({ kind: 'day', turn }), { key: turn })),
-      isLead(state) && mayExtend(day) && button(say('correct.extend'), open({ kind: 'extend' }), { key: 'extend' }),
+      leadsHere(state) && mayExtend(day) && button(say('correct.extend'), open({ kind: 'extend' }), { key: 'extend' }),
       back.map((turn) =>
         button(say(`take-back.${turn}`), open({ kind: 'take-back', turn }), { key: `back-${turn}` }),
       ),
@@ -43,14 +44,16 @@ function turns(state, say, send) {
 
 /** What is done before and beside the turns: each opens its screen. */
 function dayWorks(state, say, send) {
-  const screens = ['opening', 'machines', 'seals', 'closing', ...(isLead(state) ? ['balance', 'papers'] : [])];
+  // Checks are only there to be ticked.
+  const checked = isStandby(state) ? ['machines', 'seals'] : ['opening', 'machines', 'seals', 'closing'];
+  const screens = [...checked, ...(isLead(state) ? ['balance', 'papers'] : [])];
   return h(
     'div',
     { class: 'buttons works', key: 'works' },
     screens.map((screen) =>
       button(say(`day-work.${screen}`), (event) => send({ type: 'work-opened', screen, at: event.timeStamp }), { key: screen }),
     ),
-    button(say('day-work.paper-hours'), (event) => send({ type: 'paper-hours-opened', at: event.timeStamp }), { key: 'paper-hours' }),
+    mayKey(state) && button(say('day-work.paper-hours'), (event) => send({ type: 'paper-hours-opened', at: event.timeStamp }), { key: 'paper-hours' }),
   );
 }
 

@@ -1,6 +1,7 @@
 /** Irregularities: the open ones oldest first, each with both facts, until the lead settles them. */
 
-import { isLead } from '../logic/day.js';
+import { leadsHere } from '../logic/day.js';
+import { mayKey } from '../logic/late_state.js';
 import { button } from './controls.js';
 import { doubtWords } from './doubt_words.js';
 import { contradictionWords, lateAsk, onLineWords, onListWords, sideBySide } from './late_parts.js';
@@ -20,7 +21,7 @@ function all({ irregularities, open: n }, state, say, send) {
   const settled = irregularities.filter((each) => each.settled);
   return [
     lateAsk(say(n ? 'irregular.open' : 'irregular.none', { n }), 'ask'),
-    button(say('irregular.write'), () => send({ type: 'dialog-opened', kind: 'irregularity' }), { key: 'write' }),
+    mayKey(state) && button(say('irregular.write'), () => send({ type: 'dialog-opened', kind: 'irregularity' }), { key: 'write' }),
     open.map((each) => one(each, state, say, send)),
     settled.length > 0 &&
       h(
@@ -47,7 +48,7 @@ const one = (each, state, say, send) =>
       : h(
           'div',
           { class: 'buttons' },
-          isLead(state) &&
+          leadsHere(state) &&
             button(say('irregular.settle'), () => send(settleEvent(each, say)), {
               key: 'settle',
               'aria-label': say('irregular.settle-of', { what: each.person?.name ?? each.what }),

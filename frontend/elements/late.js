@@ -2,16 +2,17 @@
 
 import { cautionWords } from '../logic/coded.js';
 import { isLead } from '../logic/day.js';
-import { mayBring, mayKey, mayTakeCalls, waiting } from '../logic/late_state.js';
+import { mayBring, mayKey, mayLook, mayTakeCalls, waiting } from '../logic/late_state.js';
 import { answers } from './answers.js';
 import { bringScreen } from './bring.js';
 import { callScreen } from './call.js';
-import { button, problemBox } from './controls.js';
+import { button } from './controls.js';
 import { guardKeys } from './guard.js';
 import { irregularitiesScreen } from './irregularities.js';
 import { keyingScreen, startScreen } from './keying.js';
 import { listScreen } from './late_list.js';
 import { lateAsk } from './late_parts.js';
+import { listProblem } from './list_problem.js';
 import { h } from './paint.js';
 import { proof } from './late_paper.js';
 import { pastCallsScreen } from './past_calls.js';
@@ -48,7 +49,7 @@ export function late(state, say, send, page) {
       }),
       h('h2', { id: 'late-title' }, title),
     ),
-    h('div', { class: 'way-body', key: 'body' }, content, problemBox(say, open.problem, { isKept: false })),
+    h('div', { class: 'way-body', key: 'body' }, content, listProblem(say, open.problem)),
     h('p', { class: 'caution', key: 'caution' }, cautionWords(say, state.day.policy?.caution)),
   );
 }
@@ -80,16 +81,16 @@ function overview(state, say, send) {
           press: () => send({ type: 'keying-opened', list }),
         })),
         mayTakeCalls(state) && { key: 'call', words: say('late.call'), press: go('call') },
-        mayBring(state) && { key: 'calls', words: say('calls.title'), press: go('calls') },
+        mayLook(state) && { key: 'calls', words: say('calls.title'), press: go('calls') },
         mayBring(state) && { key: 'bring', words: say('late.bring'), press: go('bring') },
         mayBring(state) && { key: 'start', words: say('late.start'), press: go('start') },
-        mayBring(state) && {
+        mayLook(state) && {
           key: 'irregularities',
           words: say('late.irregularities', { n: state.day.counts?.irregularities_open ?? 0 }),
           press: go('irregularities'),
         },
         mayKey(state) && { key: 'write', words: say('late.write-up'), press: () => send({ type: 'dialog-opened', kind: 'irregularity' }) },
-        mayBring(state) && { key: 'people', words: say('lists.title'), press: () => send({ type: 'lists-opened' }) },
+        mayLook(state) && { key: 'people', words: say('lists.title'), press: () => send({ type: 'lists-opened' }) },
       ]),
       h('h4', { key: 'lists-title' }, say('late.lists')),
       lists === null ? h('p', { class: 'hint', key: 'none' }, say('way.asking')) : allLists(state, say, send),
@@ -99,7 +100,7 @@ function overview(state, say, send) {
 
 /** A worker comes here to key in a list, and for nothing else. */
 function askKey(state, papers) {
-  if (mayBring(state)) return 'late.ask';
+  if (mayLook(state)) return 'late.ask';
   return papers.length ? 'late.ask-worker' : 'late.no-paper';
 }
 
@@ -120,8 +121,8 @@ function oneList(list, state, say, send) {
     h('span', { class: 'state' }, stateWords(list, say)),
     h('span', { class: 'more' }, [say(`list-kind.${list.kind}`), list.local_time, list.initials].filter(Boolean).join(' · ')),
   ];
-  const isKeyed = list.form === 'paper' && !(list.tally.open && mayBring(state) && (list.status === 'finished' || !mayKey(state)));
-  if (isKeyed ? !mayKey(state) : !mayBring(state)) {
+  const isKeyed = list.form === 'paper' && !(list.tally.open && mayLook(state) && (list.status === 'finished' || !mayKey(state)));
+  if (isKeyed ? !mayKey(state) : !mayLook(state)) {
     return h('p', { class: 'button line', key: list.list_id }, words);
   }
   const press = (event) =>

@@ -1,5 +1,6 @@
 /** One late list: the sum of its rows, what needs a person, and the one confirmation. */
 
+import { isStandby } from '../logic/day.js';
 import { mayBring } from '../logic/late_state.js';
 import { clashesNow, goneOpen, ROWS_AT_ONCE, sumOf } from '../logic/late_list.js';
 import { proof } from './late_paper.js';
@@ -27,7 +28,7 @@ function content(state, say, send) {
   if (open.gone) return decideGone(state, say, send);
   const { resembles, list } = open.preview;
   if (list.form === 'paper') return onPaper(state, say, send);
-  if (resembles && list.status === 'draft' && !open.isItsOwn) return whichList(resembles, say, send);
+  if (resembles && list.status === 'draft' && !open.isItsOwn && mayBring(state)) return whichList(resembles, say, send);
   return list.status === 'draft' ? draft(state, say, send) : applied(state, say, send);
 }
 
@@ -56,6 +57,7 @@ function onPaper(state, say, send) {
       'div',
       { class: 'buttons', key: 'paper' },
       list.status === 'keying' &&
+        !isStandby(state) &&
         button(say('late.key-in', { name: list.name, count: list.count, total: list.printed_total }), () => send({ type: 'keying-opened', list }), { key: 'key-in' }),
       proof(list, state, say, send),
     ),
@@ -74,9 +76,7 @@ function draft(state, say, send) {
     difference(open.preview, say),
     sum(open.preview.list, say),
     needs && rows('open', open.open, state, say, send),
-    needs
-      ? h('div', { class: 'apart', key: 'apart' }, h('p', null, say('listed.rest-anyway')), confirm(state, say, send, false))
-      : confirm(state, say, send, true),
+    mayBring(state) && (needs ? confirmRest(state, say, send) : confirm(state, say, send, true)),
     contradictions(open.contradicting, state, say),
     browse(state, say, send),
     mayBring(state) &&
@@ -87,6 +87,9 @@ function draft(state, say, send) {
       ),
   ];
 }
+
+const confirmRest = (state, say, send) =>
+  h('div', { class: 'apart', key: 'apart' }, h('p', null, say('listed.rest-anyway')), confirm(state, say, send, false));
 
 /** The one sentence of what will be done, and the button that does it. */
 function confirm(state, say, send, isMain) {
@@ -141,7 +144,9 @@ function rows(only, found, state, say, send) {
   return h(
     'div',
     { key: `rows-${only}` },
-    answers(list, { isBusy: Boolean(state.pending) }),
+    mayBring(state)
+      ? answers(list, { isBusy: Boolean(state.pending) })
+      : h('ul', { class: 'reasons', key: 'told' }, list.map(({ key, words }) => h('li', { key }, words))),
     found.count > found.rows.length && h('p', { class: 'hint' }, say('listed.more', { n: found.count - found.rows.length })),
   );
 }
@@ -231,7 +236,7 @@ function applied(state, say, send) {
     list.done && h('p', { class: 'next', key: 'done' }, say('listed.applied-at', { time: list.done.local_time, initials: list.done.initials, n: list.tally.applied })),
     sum(list, say),
     list.tally.open > 0 && rows('open', open.open, state, say, send),
-    left.length > 0 && noLonger(left, say, send),
+    left.length > 0 && noLonger(left, state, say, send),
     irregularities > 0 &&
       button(say('listed.irregularities', { n: irregularities }), (event) => send({ type: 'late-went', screen: 'irregularities', at: event.timeStamp }), { key: 'irregularities' }),
     gone.length > left.length && h('p', { class: 'hint', key: 'gone' }, say('listed.gone-decided', { n: gone.length - left.length })),
@@ -240,8 +245,17 @@ function applied(state, say, send) {
   ];
 }
 
+const goneButtons = (gone, say, send) =>
+  h(
+    'div',
+    { class: 'buttons' },
+    ['withdraw', 'keep'].map((stage) =>
+      button(say(`listed.gone-${stage}`), (event) => send({ type: 'gone-opened', gone, stage, at: event.timeStamp }), { key: stage }),
+    ),
+  );
+
 /** The earlier list marked them, the corrected one does not name them. */
-const noLonger = (left, say, send) =>
+const noLonger = (left, state, say, send) =>
   h(
     'div',
     { key: 'no-longer' },
@@ -251,13 +265,7 @@ const noLonger = (left, say, send) =>
         'div',
         { class: 'contradiction', key: gone.line_id },
         h('p', null, h('strong', null, gone.person.name), ' ', say('listed.earlier-row', { row: gone.row_number })),
-        h(
-          'div',
-          { class: 'buttons' },
-          ['withdraw', 'keep'].map((stage) =>
-            button(say(`listed.gone-${stage}`), (event) => send({ type: 'gone-opened', gone, stage, at: event.timeStamp }), { key: stage }),
-          ),
-        ),
+        mayBring(state) && goneButtons(gone, say, send),
       ),
     ),
   );

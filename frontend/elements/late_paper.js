@@ -1,7 +1,7 @@
 /** A list on paper as the lead looks at it: rows that wait, all rows, and the printed proof. */
 
 import { isLead } from '../logic/day.js';
-import { mayBring } from '../logic/late_state.js';
+import { mayLook } from '../logic/late_state.js';
 import { button } from './controls.js';
 import { h } from './paint.js';
 
@@ -16,6 +16,6 @@ export const proof = (list, state, say, send) =>
 /** On the screen where it is keyed: the rows that only the lead may decide. */
 export const waitingRows = ({ list_id: listId, tally }, state, say, send) =>
   tally?.open > 0 &&
-  (mayBring(state)
+  (mayLook(state)
     ? button(say('page.settle', { n: tally.open }), (event) => send({ type: 'list-wanted', listId, at: event.timeStamp }), { key: 'settle' })
     : h('p', { class: 'hint', key: 'settle' }, say('page.waits', { n: tally.open })));

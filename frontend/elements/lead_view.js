@@ -1,13 +1,14 @@
 /** The lead's view: what needs them now, oldest first, and the turnout so far beside it. */
 
-import { needFacts, needKey, opening } from '../logic/attention_list.js';
+import { needFacts, needKey, openingHere } from '../logic/attention_list.js';
+import { isStandby } from '../logic/day.js';
 import { button, problemBox } from './controls.js';
 import { h } from './paint.js';
 import { turnout } from './turnout.js';
 
 const STEPS = { ArrowDown: 1, ArrowUp: -1 };
 
-export function leadView(state, say, send) {
+export function leadView(state, say, send, page, { inNow }) {
   return h(
     'section',
     { class: 'now', key: 'now', 'aria-labelledby': 'now-title', on: { keydown: moveAmongNeeds } },
@@ -16,9 +17,10 @@ export function leadView(state, say, send) {
       { class: 'now-top', key: 'top' },
       button(say('now.back'), () => send({ type: 'now-left' }), { look: 'quiet', 'aria-keyshortcuts': 'Escape' }),
       h('h2', { id: 'now-title', tabindex: '-1', 'data-focus': 'now' }, say('now.title')),
-      button(say('now.stations'), () => send({ type: 'stations-opened' }), { look: 'quiet', key: 'stations' }),
+      !isStandby(state) && button(say('now.stations'), () => send({ type: 'stations-opened' }), { look: 'quiet', key: 'stations' }),
     ),
     problemBox(say, state.now.problem, { isKept: false }),
+    ...Object.values(inNow).map((each) => each(state, say, send)),
     h(
       'div',
       { class: 'now-body', key: 'body' },
@@ -41,22 +43,24 @@ function howKept({ day: { encrypted }, now: { turnout: asked } }, say) {
   );
 }
 
-function needs({ needs: items, now }, say, send) {
+function needs(state, say, send) {
+  const { needs: items } = state;
   if (items === null) return h('p', { key: 'asking' }, say('now.asking'));
   if (!items.length) return h('p', { class: 'calm', key: 'none' }, say('now.none'));
   return [
     h('p', { class: 'hint', key: 'order' }, say('now.order', { n: items.length })),
-    h('ol', { key: 'items' }, items.map((item) => h('li', { key: item.key }, one(item, now, say, send)))),
+    h('ol', { key: 'items' }, items.map((item) => h('li', { key: item.key }, one(item, state, say, send)))),
   ];
 }
 
 /** What can be opened is a button; the rest is only told. */
-function one(item, { on }, say, send) {
+function one(item, state, say, send) {
+  const { on } = state.now;
   const words = [
     h('span', { class: 'sentence' }, sentence(item, say)),
     h('span', { class: 'since' }, say('now.since', { time: item.local_time })),
   ];
-  if (!opening(item, 0)) return h('p', { class: 'need' }, words);
+  if (!openingHere(state, item, 0)) return h('p', { class: 'need' }, words);
   return h(
     'button',
     {
@@ -64,7 +68,7 @@ function one(item, { on }, say, send) {
       class: 'button need',
       'data-focus': item.key === on ? 'need' : null,
       on: {
-        click: (event) => send(opening(item, event.timeStamp)),
+        click: (event) => send(openingHere(state, item, event.timeStamp)),
         focus: () => send({ type: 'need-focused', key: item.key }),
         // Without a next place it is the item that goes, not the lead.
         blur: (event) => event.relatedTarget && send({ type: 'need-focused', key: null }),

@@ -1,6 +1,6 @@
 /** The lead's lists: who was sent where, provisional ballots, helpers over the limit. */
 
-import { isLead } from '../logic/day.js';
+import { leadsHere } from '../logic/day.js';
 import { overLimit } from '../logic/lists.js';
 import { button, problemBox } from './controls.js';
 import { h } from './paint.js';
@@ -71,7 +71,7 @@ function ballots(state, say, send) {
     say(`kept.${each.ballot_class}`),
     each.withdrawn
       ? [by(each), h('strong', null, say('lists.withdrawn', { time: each.withdrawn.local_time, initials: each.withdrawn.initials }))]
-      : [by(each), isLead(state) && takeBack(each, say, send)],
+      : [by(each), leadsHere(state) && takeBack(each, say, send)],
   ];
   return part('ballots', list.length, table(columns, [...list].reverse().map(row)), say);
 }

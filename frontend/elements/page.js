@@ -3,8 +3,8 @@
  *
  * `views` holds what the parts of the page show, each table empty until a part fills it:
  * `layers` by slot of the state, `dialogs` and `confirmations` by kind, `inSheet` by what is
- * filled in there, `shortcuts` by key, `strayKeys` by slot, what stands on the cover, and
- * `asides` beside the table.
+ * filled in there, `shortcuts` by key, `strayKeys` by slot, what stands on the cover, in the
+ * lead's view, over the sign-on and in the strip, and `asides` beside the table.
  */
 
 import { isLead } from '../logic/day.js';
@@ -23,7 +23,7 @@ import { sheet } from './sheet.js';
 import { signOn } from './sign_on.js';
 import './signature_pad.js';
 
-export const noViews = () => ({ layers: {}, dialogs: {}, confirmations: {}, inSheet: {}, shortcuts: {}, strayKeys: {}, covers: {}, asides: {} });
+export const noViews = () => ({ layers: {}, dialogs: {}, confirmations: {}, inSheet: {}, shortcuts: {}, strayKeys: {}, covers: {}, asides: {}, inNow: {}, overSignOn: {}, strips: {} });
 
 const bareCover = ({ connection }, say) =>
   h(
@@ -67,14 +67,14 @@ const VIEWS = {
       problemBox(say, state.dayProblem),
     ),
   ],
-  'sign-on': (state, say, send) => [signOn(state, say, send)],
+  'sign-on': (state, say, send, page, views) => [signOn(state, say, send, views)],
   // Whatever was on it is gone from the page; without its part nobody could be asked for a PIN.
   covered: (state, say, send, page, { covers }) => [
     covers.cover?.(state, say, send) ?? bareCover(state, say),
   ],
   table: (state, say, send, page, views) => [
     header(state, say, send),
-    strip(state, say),
+    strip(state, say, views.strips),
     Object.values(views.asides).map((aside) => aside(state, say, send)),
     h('main', { class: 'table', key: 'table' }, middle(state, say, send, page, views)),
     state.dialog && dialog(state, say, send, views.dialogs),
@@ -85,7 +85,7 @@ const VIEWS = {
 /** One thing at a time: on the way and over the lists nothing is typed into the box. */
 function middle(state, say, send, page, views) {
   const [slot] = openSlots(state);
-  if (slot) return views.layers[slot](state, say, send, page);
+  if (slot) return views.layers[slot](state, say, send, page, views);
   return [box(state, say, send), beneathBox(state, say, send, page, views)];
 }
 

@@ -1,6 +1,7 @@
 /** The open line: who it is, the verdict in very large words, and the one next thing to do. */
 
 import { cautionWords, kindWords, sentenceOf, stepWords } from '../logic/coded.js';
+import { isStandby } from '../logic/day.js';
 import { placeOfProblem } from '../logic/pending.js';
 import { activeStep, addressOf, isToldApart, maySign, outcomeNow } from '../logic/sheet.js';
 import { dateWords } from '../logic/wording.js';
@@ -26,7 +27,7 @@ export function sheet(state, say, send, page, inSheet) {
       button(say('sheet.back'), () => send({ type: 'sheet-left' }), { look: 'quiet', 'aria-keyshortcuts': 'Escape' }),
       h('p', { class: 'live', role: 'status' }, open.live && liveWords(open.live, say)),
     ),
-    picked(open, say),
+    picked(state, say),
     h(
       'div',
       { class: 'sheet-body' },
@@ -44,14 +45,18 @@ const liveWords = (live, say) =>
     ? say('sheet.live-signed', live)
     : say('sheet.live', { ...live, what: kindWords(say, live) });
 
+/** A ballot is handed over where the signature is recorded. */
+const maySignHere = (state) => maySign(state.sheet) && !isStandby(state);
+
 /** The line as it is printed, large: the worker reads it back to the voter. */
-const picked = (open, say) => {
+const picked = (state, say) => {
+  const { sheet: open } = state;
   const { line, name } = open;
   return h(
     'div',
     { class: 'picked' },
     h('h2', { id: 'sheet-name' }, name),
-    brief(open, say),
+    brief(state, say),
     line && h('p', { class: 'number' }, line.voter_number),
     line && h('p', null, line.address_protected ? say('note.protected') : addressOf(line)),
     line?.party && h('p', null, line.party),
@@ -69,11 +74,12 @@ const noteKeys = ({ line, standing }) =>
   ].filter(Boolean);
 
 /** Verdict and ballot once more, beside the name that stays: seen only in a small window. */
-function brief(open, say) {
+function brief(state, say) {
+  const { sheet: open } = state;
   if (!open.verdict) return null;
   const outcome = outcomeNow(open);
   const { ballot_button: button } = open.verdict;
-  const isNumbered = maySign(open) && button !== null;
+  const isNumbered = maySignHere(state) && button !== null;
   return h(
     'p',
     { class: 'brief', 'aria-hidden': 'true' },
@@ -91,13 +97,25 @@ function judgment(state, say, send, inSheet) {
       problemBox(say, open.problem),
     ];
   }
-  return [
+  const found = [
     h(
       'h3',
       { class: `verdict ${outcomeNow(open)}`, id: 'verdict', tabindex: '-1', 'data-focus': 'verdict' },
       h('span', null, say(`outcome.${outcomeNow(open)}`)),
     ),
     haltedBy(open, say),
+  ];
+  return isStandby(state) ? elsewhere(state, say, inSheet, found) : [...found, ...nextHere(state, say, send, inSheet)];
+}
+
+/** Nothing that records stands on such a page; that is told before the verdict. */
+const elsewhere = (state, say, { standby }, found) =>
+  standby ? standby(state, say, found) : [h('p', { class: 'next', id: 'next' }, say('strip.read-only-standby')), ...found];
+
+/** The one next thing, and what it is done with. */
+function nextHere(state, say, send, inSheet) {
+  const { sheet: open } = state;
+  return [
     h('p', { class: 'next', id: 'next', tabindex: '-1', 'data-focus': 'question' }, nextThing(open, say)),
     !isOfWitness(open) &&
       problemBox(say, open.problem, { lead: open.problem?.isRefusal && say('sheet.not-recorded'), isKept: false }),
@@ -146,8 +164,8 @@ function facts(state, say, send) {
   const { sheet: open } = state;
   if (!open.line) return null;
   return [
-    maySign(open) && ballot(open.verdict.ballot_button, say),
-    voterSays(state, say, send),
+    maySignHere(state) && ballot(open.verdict.ballot_button, say),
+    !isStandby(state) && voterSays(state, say, send),
     privateFacts(open, say, send),
     open.history.length > 0 && history(open, say),
   ];

@@ -27,7 +27,8 @@ function submitted(event, state, send) {
   pin.value = '';
 }
 
-export function signOn(state, say, send) {
+/** `overSignOn`: what a part of the page has to tell before anybody signs on, by its name. */
+export function signOn(state, say, send, { strips, overSignOn }) {
   const { problem, isBusy } = state.signOn;
   const isWrong = (id) => isWrongField(problem, id);
   return h(
@@ -35,7 +36,8 @@ export function signOn(state, say, send) {
     { class: 'sign-on', key: 'sign-on' },
     languageSwitch(state, say, send),
     placeTitle(state, say),
-    strip(state, say),
+    strip(state, say, strips),
+    ...Object.values(overSignOn).map((told) => told(state, say)),
     h(
       'form',
       { novalidate: true, on: { submit: (event) => submitted(event, state, send) } },

@@ -1,6 +1,6 @@
 /** The lead's screen of further stations, sign-ons, PINs and the door. */
 
-import { inGroups, pinsToSee } from '../logic/stations.js';
+import { inGroups, pinsToSee, secondLaptop } from '../logic/stations.js';
 import { button, field, problemBox } from './controls.js';
 import { h } from './paint.js';
 
@@ -18,6 +18,7 @@ export function stations(state, say, send) {
       : [
           list.refused.length > 0 && door(open, say, send),
           further(open, say, send),
+          state.day.may_be_followed && follower(state, say, send),
           signedOn(open, say, send),
           pins(open, say, send),
         ],
@@ -62,6 +63,35 @@ function code({ code: made, isBusy }, say, send) {
     made && h('p', { class: 'hint' }, say('stations.code-means')),
     button(say(made ? 'stations.other-code' : 'stations.new-code'), () => send({ type: 'code-wanted' }), { isBusy, key: 'new' }),
   );
+}
+
+/** The command is typed on the second laptop: shown whole, for as long as its code is good. */
+function follower({ stations: { follow: made, isBusy }, day }, say, send) {
+  const follows = secondLaptop(day);
+  return part(
+    'second-laptop',
+    say,
+    h('p', { key: 'stands' }, say(secondKey(follows))),
+    h('p', { class: 'hint', key: 'means' }, say('stations.follow-means')),
+    made &&
+      h(
+        'div',
+        { class: 'command', key: 'command', tabindex: '-1', 'data-focus': 'follow' },
+        h('p', null, say('stations.follow-type')),
+        h('p', null, h('code', null, made.command)),
+        h('p', { class: 'hint' }, say('stations.follow-good', { n: made.minutes })),
+      ),
+    h(
+      'div',
+      { class: 'buttons', key: 'buttons' },
+      button(say(made ? 'stations.follow-another' : 'stations.follow'), () => send({ type: 'follow-wanted' }), { isBusy, key: 'follow' }),
+    ),
+  );
+}
+
+function secondKey(follows) {
+  if (!follows) return 'stations.second-none';
+  return follows.state === 'in-step' ? 'stations.second-in-step' : 'stations.second-apart';
 }
 
 function standing(each, open, say, send) {

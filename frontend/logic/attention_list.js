@@ -6,7 +6,7 @@
  */
 
 import { announce, focusOn } from './attention.js';
-import { isLead } from './day.js';
+import { isLead, isStandby } from './day.js';
 import { placeBehind } from './layers.js';
 
 const KNOWN = new Set([
@@ -23,6 +23,7 @@ const KNOWN = new Set([
   'refused-at-the-door',
   'copy-failing',
   'disk-nearly-full',
+  'old-laptop-untold',
 ]);
 
 /** The sentence of an item: a kind that this page does not know gets the general one. */
@@ -62,6 +63,15 @@ export function opening(item, at) {
   if (item.line_id) return { type: 'look-alike-opened', lineId: item.line_id, name: item.facts.name ?? '' };
   if (item.list_id) return { type: 'late-opened', at, listId: item.list_id };
   return item.irregularity_seq ? irregularity(item.irregularity_seq, at) : null;
+}
+
+// Screens on which nothing can be done but to record.
+const RECORDS = new Set(['dialog-opened', 'stations-opened', 'paper-hours-opened']);
+
+/** The same, on this laptop: where nothing is recorded such an item is only told. */
+export function openingHere(state, item, at) {
+  const event = opening(item, at);
+  return event && isStandby(state) && RECORDS.has(event.type) ? null : event;
 }
 
 const placeOf = (items, key) => items.findIndex((item) => item.key === key);

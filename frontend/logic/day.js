@@ -9,6 +9,9 @@ import { NOBODY } from './sign_on.js';
 import { unrecordedOf } from './unrecorded.js';
 
 export const isLead = (state) => state.day?.worker?.role === 'lead';
+/** Whether this laptop only follows another one: everything is shown on it and nothing recorded. */
+export const isStandby = ({ day }) => Boolean(day?.standby);
+export const leadsHere = (state) => isLead(state) && !isStandby(state);
 
 const emptyTable = (state) => ({
   search: { ...emptySearch(), asked: state.search.asked + 1, answered: state.search.asked + 1 },
@@ -31,6 +34,8 @@ const emptyTable = (state) => ({
 
 /** The day as the server tells it. A page without a worker shows the sign-on view. */
 function dayCame(state, { day }) {
+  // Taken over: until the laptop records, what it says of the time before counts no more.
+  if (state.tookOver && day.standby) return state;
   if (JSON.stringify(day) === JSON.stringify(state.day) && !state.dayProblem) return state;
   const next = copyTold({ ...state, day, dayProblem: null, station: day.station ?? state.station }, state.day);
   if (day.worker && state.view !== 'table') return focusOn({ ...next, view: 'table' }, 'box');
@@ -40,7 +45,9 @@ function dayCame(state, { day }) {
   return isNew ? focusOn({ ...next, view: 'sign-on' }, 'initials') : next;
 }
 
-export const copyFails = (day) => Boolean(day?.copies?.some((copy) => copy.state !== 'in-step'));
+// One that no second laptop ever asked for is not missing.
+const IS_WELL = new Set(['in-step', 'waiting']);
+export const copyFails = (day) => Boolean(day?.copies?.some((copy) => !IS_WELL.has(copy.state)));
 
 /** That the second copy is not written any more, or is again, is said once. */
 function copyTold(state, before) {
@@ -75,7 +82,8 @@ export const leftTable = (state, signOn) =>
 /** Something happened to the open line at another table. */
 function entryCame(state, { entry, time, at }, { layers }) {
   const isHere = state.sheet && isOn(entry, state.sheet.lineId);
-  const isOwn = entry.station === state.day?.station;
+  // A table of the same name works at the laptop that is followed.
+  const isOwn = entry.station === state.day?.station && !isStandby(state);
   if (!isHere || isOwn) return state;
   const live = { kind: entry.kind, station: entry.station, time };
   if (!HALTS.test(entry.kind)) return { ...state, sheet: { ...state.sheet, live } };

@@ -7,20 +7,22 @@
 import { focusOn } from './attention.js';
 import { balanceBack, balanceCame } from './balance.js';
 import { checksBack, checksCame, tickRefused, toFirstCheck } from './checks.js';
-import { isLead } from './day.js';
+import { isLead, isStandby } from './day.js';
 import { freshGuard, sheetChanged } from './enter_guard.js';
 import { placeBehind } from './layers.js';
 import { formBack, formRefused } from './work_form.js';
 import { whileAtWork, withWork } from './work_state.js';
 
 const LEAD_ROLES = new Set(['lead', 'registrar']);
+const CHECKLISTS = new Set(['opening', 'closing']);
 
 /** The screens that this worker may see, in the order of the day. */
 export const workScreens = (state) =>
   ['opening', 'machines', 'seals', 'closing', 'balance', 'papers'].filter(
     (screen) =>
       (screen !== 'balance' || LEAD_ROLES.has(state.day?.worker?.role)) &&
-      (screen !== 'papers' || isLead(state)),
+      (screen !== 'papers' || isLead(state)) &&
+      !(isStandby(state) && CHECKLISTS.has(screen)),
   );
 
 const fresh = (at) => ({
@@ -43,8 +45,6 @@ const fresh = (at) => ({
   handed: null,
   problem: null,
 });
-
-const CHECKLISTS = new Set(['opening', 'closing']);
 
 function went(state, { screen, at }) {
   const guard = sheetChanged(state.dayWork.guard, at);

@@ -93,6 +93,10 @@ export function dialogLack(dialog) {
   if (kind === 'unlock-codes' && !dialog.number.trim()) {
     return { code: 'number-missing', field: 'number' };
   }
+  // Who takes over says who they are once more.
+  if (kind === 'take-over' && text.trim()) {
+    return dialog.pin.trim() ? null : { code: 'pin-missing', field: 'pin' };
+  }
   const isOptional = OPTIONAL.has(kind) || (kind === 'finish-list' && !dialog.missing);
   return isOptional || text.trim() ? null : { code: LACK_OF[kind] ?? 'reason-missing', field: 'text' };
 }

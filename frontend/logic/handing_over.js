@@ -1,10 +1,10 @@
 /** Handing over the closed day: one file for the registrar, made as often as it is asked for. Pure. */
 
 import { announce } from './attention.js';
-import { isLead } from './day.js';
+import { leadsHere } from './day.js';
 import { whileAtWork, withWork } from './work_state.js';
 
-export const mayHandOver = (state) => isLead(state) && state.day.phase === 'closed';
+export const mayHandOver = (state) => leadsHere(state) && state.day.phase === 'closed';
 
 const asked = (state) => withWork(state, { handed: { isBusy: true }, problem: null });
 

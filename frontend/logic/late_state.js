@@ -1,16 +1,20 @@
 /** Small readings and changes of the late part of the page, shared by its modules. Pure. */
 
+import { isStandby, leadsHere } from './day.js';
+
 export const withLate = (state, changes) => ({ ...state, late: { ...state.late, ...changes } });
 
 const LIST_ROLES = new Set(['lead', 'registrar']);
 const TABLE_ROLES = new Set(['worker', 'lead']);
 const roleOf = (state) => state.day?.worker?.role;
 
+/** Who sees the lists and calls; what follows here nobody does at a laptop that only follows. */
+export const mayLook = (state) => LIST_ROLES.has(roleOf(state));
 /** Who may bring, settle and apply lists. */
-export const mayBring = (state) => LIST_ROLES.has(roleOf(state));
+export const mayBring = (state) => mayLook(state) && !isStandby(state);
 /** Who may key in a list on paper and write up an irregularity. */
-export const mayKey = (state) => TABLE_ROLES.has(roleOf(state));
-export const mayTakeCalls = (state) => roleOf(state) === 'lead';
+export const mayKey = (state) => TABLE_ROLES.has(roleOf(state)) && !isStandby(state);
+export const mayTakeCalls = leadsHere;
 
 /**
  * What waits for the lead, as `[key of words, n]` each: nothing of it may be forgotten, so
@@ -18,7 +22,7 @@ export const mayTakeCalls = (state) => roleOf(state) === 'lead';
  */
 export function waiting(state) {
   const { counts, phone_code: code } = state.day ?? {};
-  if (!mayBring(state) || !counts) return [];
+  if (!mayLook(state) || !counts) return [];
   return [
     ['waits.rows', counts.late_rows_open ?? 0],
     ['waits.drafts', counts.late_lists_draft ?? 0],

@@ -14,6 +14,7 @@ import { asServerCovers, freshCover, idled, lockEvents } from './lock.js';
 import { pendingEvents } from './pending.js';
 import { recordedAtTable } from './recorded.js';
 import { emptySearch, searchEvents } from './search.js';
+import { seenHeadEvents } from './seen_head.js';
 import { sheetEvents } from './sheet.js';
 import { NOBODY, signOnEvents } from './sign_on.js';
 
@@ -37,6 +38,8 @@ export const firstState = ({ language, station, at, wasCovered = false }) => ({
   dayWork: null,
   paperHours: null,
   practice: null,
+  tookOver: null,
+  olderRecord: null,
   confirmation: null,
   notice: null,
   dialog: null,
@@ -68,6 +71,7 @@ export const TABLE = {
     ...lockEvents,
     ...pendingEvents,
     ...searchEvents,
+    ...seenHeadEvents,
     ...sheetEvents,
     ...signOnEvents,
     ...onlyAsked('language-asked', 'sign-off-asked', 'card-completed', 'no-helper', 'slip-asked'),

@@ -6,17 +6,25 @@
  */
 
 import { announce, focusOn } from './attention.js';
+import { isStandby } from './day.js';
 import { layerOf } from './layers.js';
 
-const started = (state, { write }) =>
-  state.pending
-    ? state
-    : {
-        ...state,
-        pending: { ...write, isWaiting: false, tries: 1 },
-        sheet: state.sheet && { ...state.sheet, problem: null },
-        way: state.way && { ...state.way, problem: null },
-      };
+// The one thing that a laptop which only follows may be told to do.
+const TAKE_OVER = 'take-over';
+const NOT_HERE = { code: 'read-only-standby' };
+
+/** At a laptop that only follows a record is refused before it is sent, whatever was pressed. */
+function started(state, { write }, tables) {
+  if (state.pending) return state;
+  const begun = {
+    ...state,
+    pending: { ...write, isWaiting: false, tries: 1 },
+    sheet: state.sheet && { ...state.sheet, problem: null },
+    way: state.way && { ...state.way, problem: null },
+  };
+  const isNotHere = isStandby(state) && write.what !== TAKE_OVER;
+  return isNotHere ? refused(begun, { key: write.key, problem: NOT_HERE }, tables) : begun;
+}
 
 const sentAgain = (state) => {
   const { pending } = state;

@@ -3,7 +3,8 @@
  * locked, what was refused at the door. Pure.
  *
  * `asking` is null, or what is to be said twice: `{ what, id, name }`, where `what` is revoke,
- * end or unlock. The code is on the screen as long as it is good, and nowhere else.
+ * end or unlock. A code is on the screen as long as it is good, and nowhere else: `code` lets a
+ * station in, `follow` is the command that lets a second laptop follow.
  */
 
 import { focusOn } from './attention.js';
@@ -13,7 +14,7 @@ import { placeBehind } from './layers.js';
 // `over`: the lead's view that it was opened from, and that Escape goes back to.
 function opened(state) {
   if (!isLead(state) || state.stations) return state;
-  const stations = { list: null, code: null, asking: null, isBusy: false, problem: null, over: state.now };
+  const stations = { list: null, code: null, follow: null, asking: null, isBusy: false, problem: null, over: state.now };
   return focusOn({ ...state, stations, now: null }, 'stations');
 }
 
@@ -48,6 +49,14 @@ const codeCame = (state, { code, until }) =>
 /** Eight letters are read in two groups. */
 export const inGroups = (code) => `${code.slice(0, 4)} ${code.slice(4)}`;
 
+/** The command for the second laptop, for `minutes`; `until` is a time of the page's own clock. */
+const followCame = (state, { command, minutes, until }) =>
+  focusOn(withStations(state, { follow: { command, minutes, until }, isBusy: false, problem: null }), 'follow');
+
+/** How the second laptop stands, as the day tells it: null where none has joined. */
+export const secondLaptop = ({ copies = [] }) =>
+  copies.find(({ which, state }) => which === 'standby' && state !== 'waiting') ?? null;
+
 export const isOver = (code, at) => Boolean(code) && at >= code.until;
 
 /** Whether an entry of the day log changes what stands on the open screen. */
@@ -74,6 +83,9 @@ export const stationEvents = {
   'station-refused': refused,
   'code-wanted': (state) => withStations(state, { isBusy: true, problem: null }),
   'code-came': codeCame,
+  'follow-wanted': (state) => withStations(state, { isBusy: true, problem: null }),
+  'follow-came': followCame,
+  'follow-gone': (state) => withStations(state, { follow: null }),
   'code-gone': (state) => withStations(state, { code: null }),
   'door-looked-at': (state) => withStations(state, { isBusy: true, problem: null }),
 };

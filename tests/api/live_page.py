@@ -32,7 +32,7 @@ async def listening(precinct: Precinct, client: TestClient) -> AsyncIterator[lis
     async def send(message: Any) -> None:
         sent.append(dict(message))
 
-    stream = asyncio.create_task(precinct.app(_scope(client), receive, send))
+    stream = asyncio.create_task(precinct.app(scope_of(client), receive, send))
     assert await happens(lambda: bool(live._listeners))
     yield sent
     closed.set()
@@ -48,7 +48,8 @@ async def happens(what: Callable[[], bool]) -> bool:
     return False
 
 
-def _scope(client: TestClient) -> dict[str, Any]:
+def scope_of(client: TestClient) -> dict[str, Any]:
+    """Of a request for the live stream with the client's sign-on."""
     cookie = "; ".join(f"{each.name}={each.value}" for each in client.cookies.jar)
     path = "/api/log/live"
     headers = {"host": HOST, "cookie": cookie, "accept-encoding": "gzip"}

@@ -112,6 +112,61 @@ def test_a_second_laptop_that_joins_ends_the_first_ones_secret(
     assert first.get("/api/copy/snapshot").json()["code"] == "not-joined"
 
 
+def test_the_lead_makes_a_fresh_code_and_the_one_before_is_none_any_more(
+    primary: tuple[Precinct, str],
+) -> None:
+    precinct, code = primary
+    lead = precinct.station("LO", "Lead's desk")
+    assert lead.get("/api/day").json()["may_be_followed"] is True
+    said = precinct.post(lead, "/api/copy/code").json()
+    assert said["seconds"] == 3600
+    command, fresh = said["command"].split(" --code ")
+    assert command == "tablebook follow http://127.0.0.1:8407"
+    assert join(precinct, code).json()["code"] == "join-code-wrong"
+    assert join(precinct, parts_of(fresh)[1]).status_code == 200
+    assert join(precinct, parts_of(fresh)[1]).json()["code"] == "join-code-wrong"
+
+
+def test_a_fresh_code_is_good_after_the_first_was_guessed_at_or_grew_old(
+    primary: tuple[Precinct, str],
+) -> None:
+    precinct, _ = primary
+    lead = precinct.station("LO", "Lead's desk")
+    for _ in range(10):
+        assert join(precinct, "34673467").json()["code"] == "join-code-wrong"
+    precinct.app.state.following.pairing._made -= 3601
+    fresh = precinct.post(lead, "/api/copy/code").json()["command"].split(" --code ")[1]
+    assert join(precinct, parts_of(fresh)[1]).status_code == 200
+
+
+@pytest.mark.parametrize("initials", ["RM", "GS"])
+def test_nobody_but_the_lead_makes_a_code(primary: tuple[Precinct, str], initials: str) -> None:
+    precinct, code = primary
+    refused = precinct.post(precinct.station(initials), "/api/copy/code")
+    assert (refused.status_code, refused.json()["code"]) == (403, "not-allowed")
+    assert join(precinct, code).status_code == 200, "the code that was shown is still good"
+
+
+def test_where_nobody_may_follow_no_code_is_made(precinct: Precinct) -> None:
+    lead = precinct.station("LO", "Lead's desk")
+    refused = precinct.post(lead, "/api/copy/code")
+    assert (refused.status_code, refused.json()["code"]) == (404, "not-found")
+    assert lead.get("/api/day").json()["may_be_followed"] is False
+
+
+def test_where_no_second_laptop_has_joined_nothing_is_missing_and_nobody_is_told(
+    primary: tuple[Precinct, str],
+) -> None:
+    precinct, _ = primary
+    lead = precinct.station("LO", "Lead's desk")
+    assert precinct.sign(lead, "plain").status_code == 200
+    (copy,) = lead.get("/api/day").json()["copies"]
+    assert (copy["which"], copy["state"], copy["why"]) == ("standby", "waiting", None)
+    kinds = {item["kind"] for item in lead.get("/api/attention").json()["items"]}
+    assert "copy-failing" not in kinds
+    assert "copy.failed" not in {one["kind"] for one in lead.get("/api/log").json()["entries"]}
+
+
 def test_where_nobody_may_follow_there_is_nothing(precinct: Precinct) -> None:
     for method, path, body in (
         ("POST", "/api/copy/join", {"code": "x"}),

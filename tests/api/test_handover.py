@@ -6,6 +6,7 @@ import csv
 import hashlib
 import io
 import json
+import shutil
 import zipfile
 from pathlib import Path
 from typing import Any
@@ -18,6 +19,7 @@ from app.desk.exports import EXPORTS
 from app.records import queries
 from app.records.clock import SystemClock
 from app.records.engine import sqlite_path
+from app.records.reserve import RESERVE_BYTES
 from app.records.store import open_store
 from tests.api.busy_day import done, work_the_day
 from tests.api.conftest import Precinct
@@ -142,6 +144,21 @@ def test_a_bundle_that_cannot_be_written_leaves_the_earlier_one(
     assert hashlib.sha256(exported(lead, "bundle.zip")).hexdigest() == before["sha256"]
     folder = (sqlite_path(before_opening.url) or Path()).parent
     assert not list(folder.glob("*.new"))
+
+
+def test_a_bundle_that_would_leave_no_room_to_record_in_is_not_begun(
+    before_opening: Precinct, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    lead = work_the_day(before_opening)
+    usage = type(shutil.disk_usage("."))(0, 0, RESERVE_BYTES + 1_000)
+    monkeypatch.setattr(shutil, "disk_usage", lambda _: usage)
+    answer = before_opening.post(lead, "/api/day/hand-over")
+    assert (answer.status_code, answer.json()["code"]) == (503, "hand-over-failed")
+    assert "nothing was written" in answer.json()["why"]
+    folder = (sqlite_path(before_opening.url) or Path()).parent
+    assert not list(folder.glob("hand-over-*"))
+    monkeypatch.undo()
+    done(before_opening, lead, "/api/day/hand-over")
 
 
 def test_who_took_part_is_told_with_the_way_and_without_a_birth_date(

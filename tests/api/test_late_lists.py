@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from typing import Any
 
 import pytest
@@ -492,3 +493,17 @@ def test_a_key_that_was_used_for_another_list_is_refused(
     answer = precinct.post(lead, "/api/late-lists", paper, token)
     assert answer.json()["code"] == "token-reused"
     assert len(lead.get("/api/late-lists").json()["lists"]) == 1
+
+
+def test_a_long_list_is_no_fault_of_the_lead_where_the_disk_is_nearly_full(
+    precinct: Precinct, lead: TestClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    usage = type(shutil.disk_usage("."))(0, 0, 400_000)
+    monkeypatch.setattr(shutil, "disk_usage", lambda _: usage)
+    refused = bring(precinct, lead, row_of("plain"), row_of("mail"))
+    assert (refused.status_code, refused.json()["code"]) == (507, "disk-nearly-full")
+    assert (refused.json()["megabytes"], refused.json()["most_rows"]) == (0, 1)
+    assert lead.get("/api/late-lists").json()["lists"] == []
+    bring_and_apply(precinct, lead, row_of("plain"))
+    assert precinct.sign(lead, "second ballot").status_code == 200
+    assert holds(precinct)

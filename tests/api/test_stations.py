@@ -520,6 +520,15 @@ def test_what_was_refused_needs_the_lead_until_they_have_looked(
     assert "refused-at-the-door" not in kinds
 
 
+@pytest.mark.parametrize("seq", [0, -1, 2**53, 10**30])
+def test_a_number_that_no_entry_can_have_is_refused(
+    hall: Precinct, lead: TestClient, seq: int
+) -> None:
+    head = lead.get("/api/day").json()["head"]
+    assert hall.post(lead, "/api/door/looked-at", {"up_to_seq": seq}).status_code == 422
+    assert lead.get("/api/day").json()["head"] == head
+
+
 def test_an_address_comes_from_the_connection_and_no_header_changes_it(hall: Precinct) -> None:
     lead = hall.station("LO")
     forged = {

@@ -99,6 +99,29 @@ def test_rows_that_need_a_person_come_first_and_the_rest_in_one_confirmation(
     assert verify_database(server.day.url).holds
 
 
+def test_a_list_too_long_for_what_is_left_on_the_disk_says_what_to_do_and_can_be_sent_again(
+    lead: Table, server: Server
+) -> None:
+    told = {"code": "disk-nearly-full", "megabytes": 400, "most_rows": 1000}
+
+    def scarce(route: Any) -> None:
+        if route.request.method == "POST":
+            route.fulfill(status=507, json=told, content_type="application/problem+json")
+        else:
+            route.fallback()
+
+    lead.page.route("**/api/late-lists", scarce)
+    bring(lead, row(plain_people(1)[0]))
+    problem = lead.page.locator("#problem")
+    expect(problem).to_be_focused()
+    expect(problem).to_contain_text("400 megabytes are left, too few for so long a list")
+    expect(problem).to_contain_text("lists of 1,000 rows at most")
+    lead.page.unroute("**/api/late-lists")
+    lead.press_button("Look at what it would do")
+    expect(lead.page.locator(".late .ask")).to_contain_text("Every row is clear.")
+    assert entries(server, "mark.recorded") == []
+
+
 def test_the_same_list_again_changes_nothing_and_says_so_calmly(
     lead: Table, server: Server
 ) -> None:

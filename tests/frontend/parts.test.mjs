@@ -9,13 +9,14 @@ import { nowPart } from '../../frontend/logic/now_part.js';
 import { paperHoursPart } from '../../frontend/logic/paper_hours_part.js';
 import { firstState, pageOf, TABLE } from '../../frontend/logic/page.js';
 import { practicePart } from '../../frontend/logic/practice_part.js';
+import { standbyPart } from '../../frontend/logic/standby.js';
 import { stationsPart } from '../../frontend/logic/stations_part.js';
 import { voterPart } from '../../frontend/logic/voter_part.js';
 import { wayPart } from '../../frontend/logic/way_part.js';
 import { PARTS } from '../../frontend/parts.js';
 import { DAY } from './making.mjs';
 
-const LOGIC = { table: TABLE, way: wayPart, lead: leadPart, day: dayPart, paper_hours: paperHoursPart, now: nowPart, stations: stationsPart, voter: voterPart, practice: practicePart, cover: coverPart };
+const LOGIC = { table: TABLE, way: wayPart, lead: leadPart, day: dayPart, paper_hours: paperHoursPart, now: nowPart, stations: stationsPart, voter: voterPart, practice: practicePart, cover: coverPart, standby: standbyPart };
 const tables = Object.entries(LOGIC);
 const FRONTEND = new URL('../../frontend/', import.meta.url);
 
@@ -59,7 +60,7 @@ test('what the table sends it knows itself, or it opens a part; whatever else is
   assert.ok(sent.length > 40);
   assert.deepEqual(sent.filter((type) => !known.has(type)), []);
   const all = new Set([...keysOf('events'), ...meantBySend]);
-  const byParts = sentIn(scriptsOf('parts/way.js', 'parts/lead.js', 'parts/day.js', 'parts/paper_hours.js', 'parts/now.js', 'parts/stations.js', 'parts/voter.js', 'parts/practice.js', 'parts/cover.js'));
+  const byParts = sentIn(scriptsOf('parts/way.js', 'parts/lead.js', 'parts/day.js', 'parts/paper_hours.js', 'parts/now.js', 'parts/stations.js', 'parts/voter.js', 'parts/practice.js', 'parts/cover.js', 'parts/standby.js'));
   assert.deepEqual(byParts.filter((type) => !all.has(type)), []);
 });
 

@@ -92,9 +92,9 @@ def test_the_controller_alone_talks_to_the_server() -> None:
     assert users == ["controller.js"]
 
 
-def test_only_station_language_and_that_the_page_is_covered_are_ever_stored() -> None:
+def test_only_station_language_cover_and_where_the_log_ended_are_ever_stored() -> None:
     kept = re.findall(r"localStorage\.setItem\('(\w+)'", text(FRONTEND / "controller.js"))
-    assert set(kept) == {"station", "language", "covered"}
+    assert set(kept) == {"station", "language", "covered", "head"}
     for script in scripts():
         places = set(re.findall(PLACES, without_comments(text(script))))
         assert places - MAY_USE.get(script.name, set()) == set(), script.name

@@ -98,6 +98,7 @@ DOUBTS = {
         r'Doubt\(\s*"([a-z-]+)"', Path(str(module.__file__)).read_text(encoding="utf-8")
     )
 } | {"reading-differs", "check-failed", "opened-before-ready", "closed-with-difference"}
+DOUBTS |= {"record-is-older"}
 # What is odd about a row of paper, and what is written up of hours on paper.
 ON_PAPER = set(
     re.findall(r'Doubt\("([a-z-]+)"', Path(catching_up.__file__).read_text(encoding="utf-8"))
@@ -415,6 +416,7 @@ def sections_named(files: set[Path]) -> set[str]:
         ("parts/now.js", ("table", "now")),
         ("parts/stations.js", ("table", "now", "stations")),
         ("parts/voter.js", ("table", "voter")),
+        ("parts/standby.js", ("table", "way", "lead", "standby")),
         ("parts/practice.js", ("table", "practice")),
         ("parts/cover.js", ("table", "cover")),
     ],

@@ -2,26 +2,40 @@
 
 from __future__ import annotations
 
+import socket
 import subprocess
 import sys
 import time
-from collections.abc import Callable, Iterator
-from contextlib import closing, contextmanager
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import AbstractContextManager, closing, contextmanager, nullcontext
 from pathlib import Path
+from typing import Any
 
 import httpx
 import pytest
 
-from _running_server import PROJECT, Day, Server, free_port, fresh_token, make_day, sign_on_paper
+from _running_server import (
+    PINS,
+    PROJECT,
+    Day,
+    Server,
+    free_port,
+    fresh_token,
+    make_day,
+    post,
+    sign_on_paper,
+)
 from _second_laptop import SecondLaptop, standby_state, wait_until_in_step
 from app.desk import following
 from app.desk.following import join
 from app.desk.standing_by import Pairing
-from app.records import queries
+from app.records import keyring, queries, unlocking
 from app.records.clock import SystemClock
+from app.records.engine import sqlite_path
 from app.records.store import open_store, verify_database
 from app.rules.faults import CannotFollow
 from kill_server import run
+from tests.survival.test_nothing_readable import PASSPHRASE, Searched
 
 pytestmark = pytest.mark.survival
 
@@ -29,18 +43,29 @@ PATIENCE = 60.0
 
 
 @contextmanager
-def two_laptops(folder: Path, *options: str) -> Iterator[tuple[Day, Server, SecondLaptop]]:
-    """The first one serves with its polls open, and the second follows, in step."""
+def two_laptops(
+    folder: Path,
+    *options: str,
+    there: Callable[[], AbstractContextManager[None]] = nullcontext,
+    following: Sequence[str] = (),
+    passphrase: str = "",
+) -> Iterator[tuple[Day, Server, SecondLaptop]]:
+    """The first one serves with its polls open, and the second follows, in step.
+
+    `there` enters the host of the second, `following` are its options; with a passphrase both
+    records are encrypted.
+    """
     for name in ("first", "second"):
         (folder / name).mkdir()
-    day, said = make_day(folder / "first"), folder / "said.txt"
+    day, said = make_day(folder / "first", passphrase=passphrase), folder / "said.txt"
     first = Server(day, options=("--standby", *options))
-    second = SecondLaptop(first, said, folder / "second")
+    second = SecondLaptop(first, said, folder / "second", following, passphrase)
     try:
         with said.open("ab") as file:
             first.said = file
             first.start()
-            second.start()
+            with there():
+                second.start()
             wait_until_in_step(first, PATIENCE)
             first.open_polls()
             yield day, first, second
@@ -110,6 +135,141 @@ def test_the_first_one_dies_the_second_takes_over_and_the_old_one_coming_back_gi
     assert taken.body == {"epoch": 1, "reason": "the first laptop fell off the table"}
 
 
+def signed_on(laptop: SecondLaptop, initials: str) -> httpx.Client:
+    """A browser at the second laptop, once it answers."""
+    until(lambda: _answers(laptop.address))
+    client = httpx.Client(base_url=laptop.address, timeout=20)
+    body = {"initials": initials, "pin": PINS[initials], "station": "Second laptop"}
+    post(client, "/api/sign-on", body).raise_for_status()
+    return client
+
+
+def take_over(second: SecondLaptop) -> httpx.Response:
+    with closing(signed_on(second, "LO")) as lead:
+        body = {"reason": "the first laptop fell off the table", "pin": PINS["LO"]}
+        return post(lead, "/api/standby/take-over", body)
+
+
+def day_of(laptop: SecondLaptop) -> dict[str, Any]:
+    day: dict[str, Any] = httpx.get(f"{laptop.address}/api/day", timeout=20).json()
+    return day
+
+
+def needs_of(laptop: SecondLaptop) -> set[str]:
+    with closing(signed_on(laptop, "LO")) as lead:
+        return {item["kind"] for item in lead.get("/api/attention").json()["items"]}
+
+
+def test_the_lead_takes_over_on_the_page_and_the_old_one_coming_back_later_is_told_by_itself(
+    tmp_path: Path,
+) -> None:
+    (tmp_path / "stick").mkdir()
+    port = free_port()
+    options = ("--carbon", str(tmp_path / "stick"), "--stations", f"127.0.0.1:{port}")
+    with two_laptops(tmp_path, following=options) as (day, first, second):
+        tokens = sign(first, day.open_lines[:25])
+        first.kill()
+        until(lambda: day_of(second)["standby"]["state"] == "apart")
+        assert not any((tmp_path / "stick").iterdir())
+        taken = take_over(second)
+        assert taken.status_code == 200, taken.text
+        assert taken.json()["is_told"] is False
+        # The same process on the same port, with the options that were given.
+        until(lambda: day_of(second)["standby"] is None)
+        assert [one["which"] for one in day_of(second)["copies"]] == ["carbon"]
+        assert len(list((tmp_path / "stick").iterdir())) == 1
+        with closing(socket.create_connection(("127.0.0.1", port), 5)):
+            pass
+        assert "old-laptop-untold" in needs_of(second)
+        with closing(signed_on(second, "RM")) as table:
+            assert sign_on_paper(table, day.open_lines[31], fresh_token()).status_code == 200
+            doubled = sign_on_paper(table, day.open_lines[0], fresh_token())
+            assert doubled.json()["code"] == "already-signed"
+        # Only now, with nobody at it, the old one comes back.
+        first.start()
+        until(lambda: httpx.get(f"{first.address}/api/day").json()["refusal"])
+        until(lambda: "old-laptop-untold" not in needs_of(second))
+        assert _told(first) == "newer-record-elsewhere"
+        second.kill()
+        assert set(tokens) <= tokens_in(second.url)
+        assert verify_database(second.url).holds
+        kinds = kinds_in(second.url)
+        assert kinds.count("laptop.took_over") == kinds.count("laptop.gave_way") == 1
+        assert not list((tmp_path / "second").glob("*.replaced"))
+
+
+def _told(first: Server) -> str:
+    return str(httpx.get(f"{first.address}/api/day").json()["refusal"])
+
+
+def kinds_in(url: str) -> list[str]:
+    with open_store(url, SystemClock()) as store:
+        entries = store.read(lambda connection: list(queries.entries_after(connection, 0)))
+    return [entry.kind for entry in entries]
+
+
+def test_a_second_laptop_that_is_started_again_after_the_first_died_takes_over_all_the_same(
+    tmp_path: Path,
+) -> None:
+    with two_laptops(tmp_path) as (day, first, second):
+        tokens = sign(first, day.open_lines[:5])
+        first.kill()
+        second.kill()
+        second.restart()
+        until(lambda: _answers(second.address))
+        assert day_of(second)["standby"]["state"] == "apart"
+        assert take_over(second).status_code == 200
+        until(lambda: day_of(second)["standby"] is None)
+        second.kill()
+        assert set(tokens) <= tokens_in(second.url)
+        # From here on it is no standby: following is refused, serving is not.
+        assert "already" in _follow_again(second).stderr
+        assert verify_database(second.url).holds
+
+
+def _follow_again(second: SecondLaptop) -> subprocess.CompletedProcess[str]:
+    command = [sys.executable, "-m", "app.cli", "--database", second.url, "follow"]
+    return subprocess.run(
+        [*command, "--port", str(free_port())],
+        cwd=PROJECT,
+        capture_output=True,
+        text=True,
+        timeout=PATIENCE,
+    )
+
+
+def test_two_encrypted_laptops_over_tls_leave_no_name_on_either_and_the_second_takes_over(
+    tmp_path: Path,
+) -> None:
+    port = free_port()
+    stations = ("--stations", f"127.0.0.1:{port}")
+    with two_laptops(tmp_path, *stations, passphrase=PASSPHRASE) as (day, first, second):
+        tokens = sign(first, day.open_lines[:10])
+        with closing(signed_on(second, "RM")) as table:
+            found = table.post("/api/find", json={"text": "abernathy"}).json()["matches"]
+            assert found
+        first.kill()
+        assert take_over(second).status_code == 200
+        until(lambda: day_of(second)["standby"] is None)
+        with closing(signed_on(second, "RM")) as table:
+            assert sign_on_paper(table, day.open_lines[20], fresh_token()).status_code == 200
+        searched = Searched()
+        searched.look_through(tmp_path / "second")
+        searched.look_through(tmp_path / "first")
+        searched.look_at("said", (tmp_path / "said.txt").read_bytes())
+        assert searched.found == {}
+        second.kill()
+        kept = sqlite_path(second.url)
+        assert kept is not None
+        unlocking.unlock(kept, [PASSPHRASE])
+        try:
+            assert verify_database(second.url).holds
+            assert set(tokens) <= tokens_in(second.url)
+        finally:
+            keyring.lock(kept)
+            keyring.lock(Path(day.url.removeprefix("sqlite:///")))
+
+
 def _serve(url: str) -> subprocess.CompletedProcess[str]:
     command = [sys.executable, "-m", "app.cli", "--database", url, "serve"]
     return subprocess.run(
@@ -122,14 +282,14 @@ def _serve(url: str) -> subprocess.CompletedProcess[str]:
 
 
 def test_it_is_read_only_while_it_follows_and_serve_says_what_to_do(tmp_path: Path) -> None:
-    with two_laptops(tmp_path) as (_, _, second):
+    with two_laptops(tmp_path) as (day, _, second):
         page = f"http://127.0.0.1:{second.port}"
         until(lambda: _answers(page))
         assert httpx.get(f"{page}/api/day").json()["refusal"] == "read-only-standby"
-        body = {"initials": "RM", "pin": "240713", "station": "Table 1"}
-        key = {"Idempotency-Key": fresh_token()}
-        refused = httpx.post(f"{page}/api/sign-on", json=body, headers=key)
-        assert (refused.status_code, refused.json()["code"]) == (503, "read-only-standby")
+        with closing(signed_on(second, "RM")) as table:
+            refused = sign_on_paper(table, day.open_lines[0], fresh_token())
+            assert (refused.status_code, refused.json()["code"]) == (503, "read-only-standby")
+            assert table.get(f"/api/lines/{day.open_lines[0]}").status_code == 200
         served = _serve(second.url)
         assert served.returncode == 1
         assert "tablebook promote" in served.stderr

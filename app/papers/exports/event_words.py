@@ -56,6 +56,7 @@ KIND_WORDS: Mapping[str, str] = {
     "clock.jumped": "The laptop's clock was set by more than two minutes.",
     "copy.failed": "The second copy of the record was no longer written.",
     "laptop.took_over": "A laptop that followed took over, by the lead.",
+    "laptop.gave_way": "The laptop that had the record before was told, and records no more.",
     "copy.back": "The second copy of the record had caught up, with nothing missing.",
     "paper.begun": "The table went over to the paper register.",
     "paper.row_keyed": "A signature on a page of paper was keyed.",

@@ -1,0 +1,77 @@
+"""Serving as the laptop that records: `tablebook serve`, and `follow` once it has taken over."""
+
+from __future__ import annotations
+
+import socket
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from app.commands.console import Chosen, err, note_unlocked, out, said, store
+from app.commands.copies import copies_into, following_for, refuse_to_serve, say_copies
+from app.commands.keys import say_how_it_is_kept
+from app.commands.stations import stations_for
+from app.desk.roster import refuse_the_other_kind
+from app.records import queries
+from app.records.engine import sqlite_path
+from app.rules.faults import CannotListen, CopyRefused, RecordBehindCarbon
+
+
+@dataclass(frozen=True, slots=True)
+class Options:
+    """What was typed: where it is served, where the copies go."""
+
+    host: str
+    port: int
+    as_written: bool = False
+    stations: str | None = None
+    carbon: Path | None = None
+    standby: bool = False
+
+
+def serve_recording(options: Options, home: socket.socket | None = None) -> None:
+    """Serve the page and the API until interrupted; `home` listens already, where it is given."""
+    from app.server import serve as serve_forever  # the web server loads slowly; only here
+
+    copy_to = copies_into(options.carbon)
+    with store() as opened:
+        setting = opened.read(queries.setting)
+        refuse_the_other_kind(setting, is_practice=False)
+        refuse_to_serve(opened)
+        note_unlocked(opened)
+        say_copies(opened, copy_to, options.carbon)
+    out.print(
+        f"{setting.election.name}, precinct {setting.precinct.number}: "
+        f"http://{options.host}:{options.port}",
+        highlight=False,
+    )
+    say_how_it_is_kept(sqlite_path(Chosen.url))
+    afar = None if options.stations is None else stations_for(options.stations)
+    following = following_for(afar, options.port) if options.standby else None
+    serve_forever(
+        Chosen.url,
+        options.host,
+        options.port,
+        as_written=options.as_written,
+        copy_to=(*copy_to, following.standby.of) if following else copy_to,
+        stations=afar,
+        following=following,
+        home=home,
+    )
+
+
+def go_on_recording(options: Options, home: socket.socket) -> None:
+    """As `serve_recording`, after taking over: somebody waits at the table, so that what cannot be
+    had of the options now is said, and done without.
+    """
+    try:
+        serve_recording(options, home)
+    except (CopyRefused, RecordBehindCarbon) as fault:
+        _without("--carbon: NO SECOND COPY IS KEPT", fault)
+        go_on_recording(replace(options, carbon=None), home)
+    except CannotListen as fault:
+        _without("--stations: NO OTHER DEVICE IS LET IN", fault)
+        go_on_recording(replace(options, stations=None), home)
+
+
+def _without(option: str, fault: CopyRefused | RecordBehindCarbon | CannotListen) -> None:
+    err.print(f"Going on without {option}. {said(fault)}", highlight=False, soft_wrap=True)
