@@ -37,8 +37,9 @@ from app.rules.faults import (
 )
 from app.trust import certificates
 
-# Longer than a question waits at the other end; a record of 100,000 lines takes a while.
-_ASK_SECONDS, _WHOLE_SECONDS = 6.0, 300.0
+# Longer than a question waits at the other end; a record of 100,000 lines takes some seconds to be
+# put together before its first byte comes, and a network that fails then is noticed after this.
+_ASK_SECONDS, _WHOLE_SECONDS = 6.0, 60.0
 # After a failure; the other laptop reports this one as missing meanwhile.
 _REST_SECONDS = 0.5
 # Telling while the lead waits for it; whoever is not there is told later.

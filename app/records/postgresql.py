@@ -139,7 +139,7 @@ def _made(url: URL, *, read_only: bool) -> Engine:
         )
     except (ModuleNotFoundError, NoSuchModuleError):
         raise StorageRefused(
-            why="what speaks to PostgreSQL is not installed: pip install 'tablebook[postgresql]'"
+            why="what speaks to PostgreSQL is not installed: pip install 'psycopg[binary]'"
         ) from None
     except ArgumentError as error:
         raise StorageRefused(why=str(error)) from None

@@ -228,7 +228,7 @@ def test_where_the_driver_is_missing_it_is_said_what_to_install(
 ) -> None:
     monkeypatch.setitem(sys.modules, "psycopg", None)
     why = refusal(lambda: engine.open_for_reading("postgresql+psycopg://desk@/day"))
-    assert "pip install 'tablebook[postgresql]'" in why
+    assert "pip install 'psycopg[binary]'" in why
 
 
 def test_the_short_form_of_the_url_means_the_same(postgresql_url: str) -> None:
