@@ -119,21 +119,22 @@ def find_compiler() -> str | None:
 
 def obtain_fault_maker(say: Say = print) -> str | None:
     """Find libfiu's fiu-run, which lets a disk fail, or install it; None where it cannot be had."""
-    found = shutil.which(FAULT_MAKER)
-    if found is None and install_with_apt("fiu-utils", say=say):
-        found = shutil.which(FAULT_MAKER)
-    if found is None:
-        say("No fiu-run: the tests that let a disk fail skip themselves.")
-    return found
+    without = "No fiu-run: the tests that let a disk fail skip themselves."
+    return _obtained(FAULT_MAKER, "fiu-utils", without, say)
 
 
 def obtain_network_maker(say: Say = print) -> str | None:
     """Find iproute2's ip, which makes a second host, or install it; None where it cannot be had."""
-    found = shutil.which(NETWORK_MAKER)
-    if found is None and install_with_apt("iproute2", say=say):
-        found = shutil.which(NETWORK_MAKER)
+    without = "No ip: the tests that need a second host skip themselves."
+    return _obtained(NETWORK_MAKER, "iproute2", without, say)
+
+
+def _obtained(program: str, package: str, without: str, say: Say) -> str | None:
+    found = shutil.which(program)
+    if found is None and install_with_apt(package, say=say):
+        found = shutil.which(program)
     if found is None:
-        say("No ip: the tests that need a second host skip themselves.")
+        say(without)
     return found
 
 

@@ -10,7 +10,8 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Locator, Page, expect
 
-from _running_server import PINS, Server, fresh_token, make_day, post, sign_on_paper
+from _running_server import Server, fresh_token, make_day, post, sign_on_paper
+from tests.browser.test_second_copy import signed_on
 
 pytestmark = pytest.mark.browser
 
@@ -28,17 +29,6 @@ def laptop(tmp_path: Path) -> Iterator[Server]:
         yield server
     finally:
         server.kill()
-
-
-def signed_on(browser: Browser, server: Server, initials: str, station: str) -> Page:
-    page = browser.new_context(locale="en-US").new_page()
-    page.goto(server.address)
-    page.locator("#initials").fill(initials)
-    page.locator("#pin").fill(PINS[initials])
-    page.locator("#station").fill(station)
-    page.keyboard.press("Enter")
-    expect(strip_of(page)).to_contain_text("The polls are open")
-    return page
 
 
 def strip_of(page: Page) -> Locator:
