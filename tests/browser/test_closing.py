@@ -13,7 +13,7 @@ from _running_server import Server, fresh_token, post, sign_on_paper
 from app.desk.bundle_reading import check_bundle
 from tests.browser.conftest import Table, entries
 from tests.browser.test_axe import violations
-from tests.browser.test_opening import go_to_screen, go_to_the_opening, go_to_work
+from tests.browser.test_opening import go_to_screen, go_to_work
 
 pytestmark = pytest.mark.browser
 
@@ -199,7 +199,9 @@ def test_no_screen_of_the_day_breaks_a_rule_of_axe(
     lead.page.emulate_media(color_scheme=scheme)
     sign(server, 2)
     read_at_the_close(server, TM_0417=1)
-    go_to_the_opening(lead)
+    go_to_work(lead, "Checks of the opening")
+    # With them the focus comes, which the next screen must not lose to them.
+    expect(lead.page.locator(".checks .check").first).to_be_visible()
     for screen in ("Machines", "Seals", "Checks of the close", "Papers", "Balance and close"):
         assert violations(lead) == []
         go_to_screen(lead, screen)
