@@ -1,5 +1,5 @@
 """The outside checks go through the same small precinct as the API's tests."""
 
-from tests.api.conftest import before_opening, policy, precinct, templates
+from tests.api.conftest import before_opening, loaded, policy, precinct, templates
 
-__all__ = ["before_opening", "policy", "precinct", "templates"]
+__all__ = ["before_opening", "loaded", "policy", "precinct", "templates"]
