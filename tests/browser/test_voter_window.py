@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from dataclasses import dataclass, field
 
@@ -100,7 +101,9 @@ def test_nothing_of_the_voter_stands_in_address_title_stores_or_history(table: T
     assert voter.page.title() == "Tablebook"
     kept = voter.page.evaluate("() => [history.length, {...localStorage}, {...sessionStorage}]")
     assert kept[0] == 1
-    assert set(kept[1]) <= {"station", "language", "covered"}
+    assert set(kept[1]) <= {"station", "language", "covered", "head"}
+    # Where the log ended: two hashes and a number.
+    assert set(json.loads(kept[1]["head"])) == {"began", "hash", "seq"}
     assert kept[2] == {}
     # It has the worker's cookie and can do nothing with it.
     asked = voter.page.evaluate("() => fetch('/api/day').then(() => 'answered', () => 'refused')")
