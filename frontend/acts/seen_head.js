@@ -3,11 +3,16 @@
 import { mustAsk } from '../logic/seen_head.js';
 
 export function seenHeadActs(desk) {
-  let isTrusted = false;
+  // An answer counts for the server that gave it: none that was asked for before it went away.
+  let timesAway = 0;
+  let trustedAfter = -1;
   let isAsking = false;
 
+  const isTrusted = () => trustedAfter === timesAway;
+  const distrust = () => (timesAway += 1);
+
   function remember(head) {
-    isTrusted = true;
+    trustedAfter = timesAway;
     if (desk.seenHead()?.hash !== head.hash) desk.keepSeenHead(head);
     desk.send({ type: 'record-is-whole' });
   }
@@ -17,30 +22,34 @@ export function seenHeadActs(desk) {
     // Nobody is signed on, or nothing is answered until the PIN is typed.
     if (!head || isCovered || isAsking) return;
     // What was seen stays remembered until the lead has settled it, however long the log grows.
-    if (desk.state.olderRecord && isTrusted) return;
+    if (desk.state.olderRecord && isTrusted()) return;
     const seen = desk.seenHead();
-    if (mustAsk(seen, head, isTrusted)) await ask(seen);
+    if (mustAsk(seen, head, isTrusted())) await ask(seen);
     else remember(head);
   }
 
   async function ask(seen) {
-    isTrusted = false;
+    const asked = distrust();
     isAsking = true;
     const answer = await desk.heard(desk.post('/log/seen', seen));
     isAsking = false;
-    if (!answer || !desk.isGood(answer)) return;
-    isTrusted = true;
-    desk.send(answer.body.is_there ? { type: 'record-is-whole' } : { type: 'older-record-found', seq: seen.seq });
+    if (!answer || !desk.isGood(answer) || asked !== timesAway) return;
+    trustedAfter = timesAway;
+    const { head } = desk.state.day;
+    if (!answer.body.is_there) desk.send({ type: 'older-record-found', seq: seen.seq });
+    // What came meanwhile was shown, and is remembered like everything that was. Where it lies
+    // before what was seen, the lead has settled that.
+    else if (head) remember(head);
   }
 
   return {
-    distrust: () => (isTrusted = false),
+    distrust,
     effects: {
       'day-came': dayCame,
-      'server-failed': () => (isTrusted = false),
+      'server-failed': distrust,
       'entry-came': ({ entry }) => {
         // An irregularity: perhaps the one about this.
-        if (desk.state.olderRecord && entry.kind.endsWith('.settled')) isTrusted = false;
+        if (desk.state.olderRecord && entry.kind.endsWith('.settled')) distrust();
       },
     },
   };
