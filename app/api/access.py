@@ -259,6 +259,13 @@ async def acting(signed_on: Admitted) -> Actor:
     return Actor(worker.worker_id, worker.initials, signed_on.station)
 
 
+async def acting_as_lead(signed_on: Admitted) -> bool:
+    """Whether it is the lead who acts, where others may as well but not in every way."""
+    if signed_on is None:
+        raise NotSignedOn
+    return signed_on.worker.role == "lead"
+
+
 async def idempotency_key(
     idempotency_key: Annotated[str, Header(description="16 to 64 of A-Z a-z 0-9 _ -")] = "",
 ) -> str:
@@ -269,5 +276,6 @@ async def idempotency_key(
 
 
 Acting = Annotated[Actor, Depends(acting)]
+ActingAsLead = Annotated[bool, Depends(acting_as_lead)]
 Token = Annotated[str, Depends(idempotency_key)]
 OpenRoster = Annotated[Roster, Depends(roster_of)]

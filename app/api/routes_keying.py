@@ -6,7 +6,7 @@ import asyncio
 
 from fastapi import APIRouter, Request
 
-from app.api.access import Acting, Admitted, OpenRoster, Token
+from app.api.access import Acting, ActingAsLead, OpenRoster, Token
 from app.api.answers import receipt
 from app.api.answers_lines import verdict_answer
 from app.api.answers_lists import (
@@ -32,7 +32,6 @@ from app.desk.paper_taking_back import undo
 from app.desk.reading import verdict_now
 from app.desk.roster import Roster
 from app.records import queries
-from app.rules.faults import NotSignedOn
 
 router = APIRouter()
 
@@ -116,13 +115,10 @@ async def finish_list(
     asked: WhyAsked,
     actor: Acting,
     token: Token,
-    signed_on: Admitted,
+    is_lead: ActingAsLead,
     roster: OpenRoster,
     request: Request,
 ) -> FinishedAnswer:
-    if signed_on is None:
-        raise NotSignedOn
-    is_lead = signed_on.worker.role == "lead"
     kept = await done(
         request,
         lambda unit: paper_lists.finish(unit, actor, token, list_id, asked.reason, is_lead=is_lead),

@@ -8,7 +8,7 @@ from typing import Annotated
 from fastapi import APIRouter, Path, Request
 from starlette.concurrency import run_in_threadpool
 
-from app.api.access import Acting, Admitted, OpenRoster, Token
+from app.api.access import Acting, ActingAsLead, OpenRoster, Token
 from app.api.answers import receipt, receipt_fields
 from app.api.answers_day import call_answer, said_answers
 from app.api.answers_lines import verdict_answer
@@ -36,7 +36,6 @@ from app.desk.paper_reading import read_paper, read_row
 from app.desk.paper_row_undoing import undo
 from app.desk.reading import verdict_now
 from app.desk.roster import Roster
-from app.rules.faults import NotSignedOn
 
 router = APIRouter()
 
@@ -136,13 +135,10 @@ async def finish(
     asked: PaperFinishAsked,
     actor: Acting,
     token: Token,
-    signed_on: Admitted,
+    is_lead: ActingAsLead,
     roster: OpenRoster,
     request: Request,
 ) -> PaperFinishedAnswer:
-    if signed_on is None:
-        raise NotSignedOn
-    is_lead = signed_on.worker.role == "lead"
     entry = await done(
         request,
         lambda unit: going_to_paper.finish(

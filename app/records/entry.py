@@ -75,8 +75,9 @@ class Entry:
 
         `body_text` is the canonical form of its body, for whoever has it already.
         """
-        known = None if body_text is None else orjson.Fragment(body_text)
-        text = None if known is None else _written(self._content(known))
+        text = None
+        if body_text is not None:
+            text = _written(self._content(orjson.Fragment(body_text)))
         return sha256_hex((self.prev + (text or canonical(self.content))).encode())
 
 

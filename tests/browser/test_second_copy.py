@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from _running_server import PINS, Server, make_day
+from _running_server import PINS, Server, make_day, running
 
 pytestmark = pytest.mark.browser
 
@@ -25,13 +25,9 @@ def stick(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(scope="module")
 def with_carbon(tmp_path_factory: pytest.TempPathFactory, stick: Path) -> Iterator[Server]:
-    server = Server(make_day(tmp_path_factory.mktemp("day")), options=("--carbon", str(stick)))
-    server.start()
-    try:
+    with running(make_day(tmp_path_factory.mktemp("day")), ("--carbon", str(stick))) as server:
         server.open_polls()
         yield server
-    finally:
-        server.kill()
 
 
 def signed_on(browser: Browser, server: Server, initials: str, station: str) -> Page:

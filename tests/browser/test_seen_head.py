@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Locator, Page, expect
 
-from _running_server import Server, fresh_token, make_day, post, sign_on_paper
+from _running_server import Server, fresh_token, make_day, post, running, sign_on_paper
 from tests.browser.test_second_copy import signed_on
 
 pytestmark = pytest.mark.browser
@@ -22,13 +22,9 @@ GONE = "are gone from this record"
 @pytest.fixture
 def laptop(tmp_path: Path) -> Iterator[Server]:
     (tmp_path / "day").mkdir()
-    server = Server(make_day(tmp_path / "day"))
-    server.start()
-    try:
+    with running(make_day(tmp_path / "day")) as server:
         server.open_polls()
         yield server
-    finally:
-        server.kill()
 
 
 def strip_of(page: Page) -> Locator:
@@ -38,10 +34,6 @@ def strip_of(page: Page) -> Locator:
 def sign(server: Server, line_id: str) -> None:
     with closing(server.station("RM", "Table 9")) as table:
         assert sign_on_paper(table, line_id, fresh_token()).status_code == 200
-
-
-def signed(n: int) -> str:
-    return f"{n} line signed."
 
 
 @pytest.mark.parametrize("signed_again", [5, 0])
@@ -56,7 +48,7 @@ def test_a_record_put_back_with_everything_beside_it_is_noticed_and_settled_by_t
     laptop.start()
     sign(laptop, laptop.day.open_lines[0])
     for strip in strips:
-        expect(strip).to_contain_text(signed(1), timeout=SOON_MS)
+        expect(strip).to_contain_text("1 line signed.", timeout=SOON_MS)
         expect(strip).not_to_contain_text(GONE)
     laptop.kill()
     shutil.rmtree(tmp_path / "day")

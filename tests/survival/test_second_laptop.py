@@ -117,7 +117,7 @@ def test_the_first_one_dies_the_second_takes_over_and_the_old_one_coming_back_gi
             refused = sign_on_paper(table, day.open_lines[30], fresh_token())
             assert refused.json()["code"] == "newer-record-elsewhere"
         first.kill()
-        again = _serve(day.url)
+        again = _ended(day.url, "serve")
         assert again.returncode == 1
         assert "another laptop took over" in again.stderr
     promoted = Server(Day(second.url, ()))
@@ -223,14 +223,14 @@ def test_a_second_laptop_that_is_started_again_after_the_first_died_takes_over_a
         second.kill()
         assert set(tokens) <= tokens_in(second.url)
         # From here on it is no standby: following is refused, serving is not.
-        assert "already" in _follow_again(second).stderr
+        assert "already" in _ended(second.url, "follow").stderr
         assert verify_database(second.url).holds
 
 
-def _follow_again(second: SecondLaptop) -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, "-m", "app.cli", "--database", second.url, "follow"]
+def _ended(url: str, command: str) -> subprocess.CompletedProcess[str]:
+    """What came of a command that serves, where it is refused."""
     return subprocess.run(
-        [*command, "--port", str(free_port())],
+        [sys.executable, "-m", "app.cli", "--database", url, command, "--port", str(free_port())],
         cwd=PROJECT,
         capture_output=True,
         text=True,
@@ -270,17 +270,6 @@ def test_two_encrypted_laptops_over_tls_leave_no_name_on_either_and_the_second_t
             keyring.lock(Path(day.url.removeprefix("sqlite:///")))
 
 
-def _serve(url: str) -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, "-m", "app.cli", "--database", url, "serve"]
-    return subprocess.run(
-        [*command, "--port", str(free_port())],
-        cwd=PROJECT,
-        capture_output=True,
-        text=True,
-        timeout=PATIENCE,
-    )
-
-
 def test_it_is_read_only_while_it_follows_and_serve_says_what_to_do(tmp_path: Path) -> None:
     with two_laptops(tmp_path) as (day, _, second):
         page = f"http://127.0.0.1:{second.port}"
@@ -290,7 +279,7 @@ def test_it_is_read_only_while_it_follows_and_serve_says_what_to_do(tmp_path: Pa
             refused = sign_on_paper(table, day.open_lines[0], fresh_token())
             assert (refused.status_code, refused.json()["code"]) == (503, "read-only-standby")
             assert table.get(f"/api/lines/{day.open_lines[0]}").status_code == 200
-        served = _serve(second.url)
+        served = _ended(second.url, "serve")
         assert served.returncode == 1
         assert "tablebook promote" in served.stderr
 
