@@ -217,7 +217,9 @@ class Table:
 Tables = Callable[..., Table]
 
 
-@pytest.fixture(scope="session")
+# Of this folder, not of the session: until it ends an event loop runs in the main thread, and
+# whatever test comes later could not run one of its own.
+@pytest.fixture(scope="package")
 def browser(chromium: str) -> Iterator[Browser]:
     flags = ["--no-sandbox", "--disable-background-networking", "--no-first-run"]
     with sync_playwright() as playwright:
