@@ -6,6 +6,7 @@ Arguments: the folder of the project, the command as a JSON list, then those of 
 from __future__ import annotations
 
 import json
+import signal
 import sys
 from pathlib import Path
 
@@ -19,6 +20,9 @@ from _setup_words import told_in_words  # noqa: E402
 
 
 def main() -> int:
+    # As in a terminal: tests that were started in the background are told to ignore Ctrl-C, and
+    # whatever they start would be, too.
+    signal.signal(signal.SIGINT, signal.default_int_handler)
     project, command, *arguments = sys.argv[1:]
     _setup_start.prepare = lambda *_: None
     demo = Demo(Path(project), tuple(json.loads(command)))
