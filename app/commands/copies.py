@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from app.commands.console import Chosen, err, out
+from app.commands.console import Chosen, err, out, said
 from app.desk.standing_by import Pairing, command_to_follow
 from app.records.carbon import carbon_into, is_on_one_disk
 from app.records.copies import CopyFailed, MakeCopy
@@ -17,7 +17,7 @@ from app.records.standby import Standby
 from app.records.standby_epoch import epoch_of, newer_than_own
 from app.records.standby_record import followed_by, follows_path
 from app.records.store import COPIED_BY_THE_SERVER, Store
-from app.rules.faults import CopyRefused, StorageRefused
+from app.rules.faults import CopyRefused, StorageRefused, TablebookFault
 
 if TYPE_CHECKING:
     from app.server import Following, Stations
@@ -93,7 +93,7 @@ def refuse_to_serve(opened: Store) -> None:
 
 def say_copies(opened: Store, copy_to: Sequence[MakeCopy], carbon: Path | None) -> None:
     """Say how the carbon stands before serving. CopyRefused or RecordBehindCarbon where serving
-    would write over another record's, or lose what the carbon holds.
+    would write over another record's, or lose what the carbon holds, and that is not tolerated.
     """
     if carbon is None:
         out.print("No second copy is kept: see --carbon.", highlight=False)
@@ -106,12 +106,22 @@ def say_copies(opened: Store, copy_to: Sequence[MakeCopy], carbon: Path | None) 
         except CopyFailed as failed:
             err.print(
                 f"The second copy cannot be written at {carbon} now ({failed.why}): the day goes "
-                "on without it, and every station says so until it can.",
+                f"on without it, and every station says so until it can. {_refusal(failed)}",
                 highlight=False,
                 soft_wrap=True,
             )
         finally:
             copy.close()
+    _say_on_one_disk(carbon)
+
+
+def _refusal(failed: CopyFailed) -> str:
+    """What it was refused with, where that was tolerated."""
+    refused = failed.__cause__
+    return said(refused) if isinstance(refused, TablebookFault) else ""
+
+
+def _say_on_one_disk(carbon: Path) -> None:
     record = sqlite_path(Chosen.url)
     if record and is_on_one_disk(carbon, record):
         err.print(

@@ -11,14 +11,19 @@ from app.commands.copies import copies_into, following_for, refuse_to_serve, say
 from app.commands.keys import say_how_it_is_kept
 from app.commands.stations import stations_for
 from app.desk.roster import refuse_the_other_kind
+from app.desk.taking_over import write_up_no_stations
 from app.records import queries
 from app.records.engine import sqlite_path
-from app.rules.faults import CannotListen, CopyRefused, RecordBehindCarbon
+from app.records.tolerated import tolerated
+from app.rules.faults import CannotListen
 
 
 @dataclass(frozen=True, slots=True)
 class Options:
-    """What was typed: where it is served, where the copies go."""
+    """What was typed: where it is served, where the copies go.
+
+    `goes_on`: somebody waits at the table, so that a carbon which would be refused fails instead.
+    """
 
     host: str
     port: int
@@ -26,6 +31,7 @@ class Options:
     stations: str | None = None
     carbon: Path | None = None
     standby: bool = False
+    goes_on: bool = False
 
 
 def serve_recording(options: Options, home: socket.socket | None = None) -> None:
@@ -33,6 +39,8 @@ def serve_recording(options: Options, home: socket.socket | None = None) -> None
     from app.server import serve as serve_forever  # the web server loads slowly; only here
 
     copy_to = copies_into(options.carbon)
+    if options.goes_on:
+        copy_to = [tolerated(make) for make in copy_to]
     with store() as opened:
         setting = opened.read(queries.setting)
         refuse_the_other_kind(setting, is_practice=False)
@@ -60,18 +68,18 @@ def serve_recording(options: Options, home: socket.socket | None = None) -> None
 
 
 def go_on_recording(options: Options, home: socket.socket) -> None:
-    """As `serve_recording`, after taking over: somebody waits at the table, so that what cannot be
-    had of the options now is said, and done without.
+    """As `serve_recording`, after taking over: what cannot be had of the options now is told to
+    the lead, and done without.
     """
+    options = replace(options, goes_on=True)
     try:
         serve_recording(options, home)
-    except (CopyRefused, RecordBehindCarbon) as fault:
-        _without("--carbon: NO SECOND COPY IS KEPT", fault)
-        go_on_recording(replace(options, carbon=None), home)
     except CannotListen as fault:
-        _without("--stations: NO OTHER DEVICE IS LET IN", fault)
-        go_on_recording(replace(options, stations=None), home)
-
-
-def _without(option: str, fault: CopyRefused | RecordBehindCarbon | CannotListen) -> None:
-    err.print(f"Going on without {option}. {said(fault)}", highlight=False, soft_wrap=True)
+        err.print(
+            f"Going on without --stations: NO OTHER DEVICE IS LET IN. {said(fault)}",
+            highlight=False,
+            soft_wrap=True,
+        )
+        with store() as opened:
+            write_up_no_stations(opened, str(options.stations))
+        serve_recording(replace(options, stations=None), home)

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from app.desk.following import tell_that_this_one_took_over
+from app.desk.irregularities import Opened, open_beside
 from app.desk.standing_by import forget_secret
 from app.records import people, queries
 from app.records.bodies_copies import LaptopGaveWay, LaptopTookOver
@@ -91,6 +92,13 @@ def tell_and_write_down(store: Store) -> bool:
     store.writer.write(lambda unit: _write_down(unit, replaced.epoch))
     forget_replaced(database)
     return True
+
+
+def write_up_no_stations(store: Store, place: str) -> None:
+    """The lead is told that no other device is let in at `place`, where it should have been."""
+    opened = Opened("other", "stations-not-served", "", {"place": place})
+    token = secrets.token_hex(16)
+    store.writer.write(lambda unit: open_beside(unit, PROGRAM, token, opened))
 
 
 def _write(unit: Unit, act: Act) -> Entry:

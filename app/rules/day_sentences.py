@@ -31,6 +31,7 @@ DAY_SENTENCES: Mapping[str, str] = {
     "closed-with-difference": "The polls were closed although the counts do not agree.",
     "record-is-older": "A page has seen entries that this record does not have: an older one was "
     "put back, or its end was cut off.",
+    "stations-not-served": "After this laptop took over, no other device could be let in.",
     "paper-newer": "The printed register shows entries that this record does not have.",
     "paper-on-no-line": "The voter signed on paper, and is on no line here.",
     "steps-not-on-paper": "The paper does not show a step that comes before signing.",

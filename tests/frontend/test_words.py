@@ -98,7 +98,7 @@ DOUBTS = {
         r'Doubt\(\s*"([a-z-]+)"', Path(str(module.__file__)).read_text(encoding="utf-8")
     )
 } | {"reading-differs", "check-failed", "opened-before-ready", "closed-with-difference"}
-DOUBTS |= {"record-is-older"}
+DOUBTS |= {"record-is-older", "stations-not-served"}
 # What is odd about a row of paper, and what is written up of hours on paper.
 ON_PAPER = set(
     re.findall(r'Doubt\("([a-z-]+)"', Path(catching_up.__file__).read_text(encoding="utf-8"))

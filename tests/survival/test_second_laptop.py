@@ -30,9 +30,10 @@ from app.desk import following
 from app.desk.following import join
 from app.desk.standing_by import Pairing
 from app.records import keyring, queries, unlocking
+from app.records.carbon import carbon_into
 from app.records.clock import SystemClock
 from app.records.engine import sqlite_path
-from app.records.store import open_store, verify_database
+from app.records.store import Store, open_store, verify_database
 from app.rules.faults import CannotFollow
 from kill_server import run
 from tests.survival.test_nothing_readable import PASSPHRASE, Searched
@@ -196,6 +197,47 @@ def test_the_lead_takes_over_on_the_page_and_the_old_one_coming_back_later_is_to
         kinds = kinds_in(second.url)
         assert kinds.count("laptop.took_over") == kinds.count("laptop.gave_way") == 1
         assert not list((tmp_path / "second").glob("*.replaced"))
+
+
+def test_what_cannot_be_had_at_taking_over_is_done_without_and_told_on_the_page(
+    tmp_path: Path,
+) -> None:
+    for name in ("stick", "other", "elsewhere"):
+        (tmp_path / name).mkdir()
+    port = free_port()
+    options = ("--carbon", str(tmp_path / "stick"), "--stations", f"127.0.0.1:{port}")
+    with two_laptops(tmp_path, following=options) as (day, first, second):
+        first.kill()
+        until(lambda: day_of(second)["standby"]["state"] == "apart")
+        # Meanwhile the stick became another day's, and the address somebody else's.
+        foreign = carbon_of_another_day(tmp_path / "other", tmp_path / "stick")
+        before = foreign.read_bytes()
+        with closing(socket.create_server(("127.0.0.1", port))):
+            assert take_over(second).status_code == 200
+            until(lambda: day_of(second)["standby"] is None)
+            (copy,) = day_of(second)["copies"]
+            assert (copy["which"], copy["state"], copy["why"]) == ("carbon", "failing", "refused")
+            with closing(signed_on(second, "LO")) as lead:
+                needs = lead.get("/api/attention").json()["items"]
+                (told,) = lead.get("/api/irregularities").json()["irregularities"]
+            assert {"copy-failing", "irregularity-open"} <= {need["kind"] for need in needs}
+            assert told["code"] == "stations-not-served"
+            assert told["facts"] == {"place": f"127.0.0.1:{port}"}
+            with closing(signed_on(second, "RM")) as table:
+                assert sign_on_paper(table, day.open_lines[0], fresh_token()).status_code == 200
+        assert foreign.read_bytes() == before
+        # The right stick in its place: it is written without anybody doing more.
+        foreign.rename(tmp_path / "elsewhere" / foreign.name)
+        until(lambda: day_of(second)["copies"][0]["state"] == "in-step")
+
+
+def carbon_of_another_day(folder: Path, stick: Path) -> Path:
+    other = make_day(folder)
+    database = sqlite_path(other.url)
+    assert database is not None
+    with closing(Store(other.url, SystemClock(), copy_to=[carbon_into(stick, database)])):
+        (carbon,) = stick.iterdir()
+    return carbon
 
 
 def _told(first: Server) -> str:
