@@ -109,10 +109,13 @@ const row = (match, place, state, say, send) => {
     h('span', { class: 'number' }, match.voter_number),
     isPending
       ? h('span', { class: 'outcome pending' }, say('finder.not-recorded-yet'))
-      : h('span', { class: `outcome ${match.outcome}` }, say(`outcome.${match.outcome}`)),
+      : h('span', { class: `outcome ${match.outcome}` }, say(`outcome.${outcomeHere(match, state)}`)),
     h('span', { class: 'notes' }, notes(match, say)),
   );
 };
+
+/** Where nothing is recorded a row must not read as if the voter could sign in front of it. */
+const outcomeHere = ({ outcome }, state) => (outcome === 'sign' && isStandby(state) ? 'there' : outcome);
 
 const notes = (match, say) =>
   [

@@ -149,6 +149,8 @@ def test_a_worker_finds_and_reads_there_and_nothing_looks_as_if_it_was_signed(
     expect(strip(asked)).to_contain_text("Nothing is recorded here")
     tools = asked.page.get_by_role("navigation", name="This station").get_by_role("button")
     expect(tools).to_have_text(["English", "Español", "Sign off"])
+    asked.find(PLAIN)
+    expect(asked.rows.first.locator(".outcome")).to_have_text("Sign there")
     asked.open_first(PLAIN, PLAIN_NAME)
     expect(asked.page.locator("#next")).to_be_focused()
     expect(asked.page.locator("#next")).to_contain_text("This voter signs at the other laptop")
