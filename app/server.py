@@ -50,7 +50,7 @@ from app.api.routes_copy import Following
 from app.api.shared_door import announcing
 from app.api.telling import keep_telling
 from app.api.words import WordsInParts
-from app.desk.attention import Watch
+from app.desk.attention_look import Watch
 from app.desk.handover import folder_of
 from app.desk.practice_book import PracticeBook
 from app.desk.roster import open_roster

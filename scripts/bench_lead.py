@@ -23,7 +23,8 @@ from pathlib import Path
 from rich.console import Console
 from rich.table import Table
 
-from app.desk.attention import Watch, what_needs_the_lead
+from app.desk.attention import what_needs_the_lead
+from app.desk.attention_look import Watch
 from app.desk.day import take_turn
 from app.desk.elsewhere import ElsewhereFinder
 from app.desk.irregularities import Written, contradiction_body, write_up

@@ -10,7 +10,7 @@ from typing import Any
 from app.api.answers import Clockface
 from app.api.answers_standby import standby_answer
 from app.api.live import Live
-from app.desk.attention import Watch
+from app.desk.attention_look import Watch
 from app.desk.roster import Roster, opened_anew, take_in
 from app.desk.standby_here import StandbyHere
 from app.records import queries

@@ -16,7 +16,7 @@ from app.api.live import Live, Turned, live_data
 from app.api.requests import Asked
 from app.api.writing import done
 from app.desk import seen_heads
-from app.desk.attention import Watch
+from app.desk.attention_look import Watch
 from app.desk.seen_heads import Seen
 from app.records import queries
 from app.records.entry import LARGEST_NUMBER, Head

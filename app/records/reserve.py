@@ -94,10 +94,10 @@ def check_room(path: Path | None, rows: int | None = None, row_bytes: int = ROW_
     if free is None:
         return
     if rows is None:
-        raise DiskNearlyFull(megabytes=_megabytes(free))
+        raise DiskNearlyFull(megabytes=in_megabytes(free))
     most_rows = free // (_SHARE * row_bytes)
     if rows > most_rows:
-        raise DiskNearlyFull(megabytes=_megabytes(free), most_rows=most_rows)
+        raise DiskNearlyFull(megabytes=in_megabytes(free), most_rows=most_rows)
 
 
 def leaves_the_reserve(path: Path, needed: int) -> bool:
@@ -107,7 +107,8 @@ def leaves_the_reserve(path: Path, needed: int) -> bool:
     return True
 
 
-def _megabytes(count: int) -> int:
+def in_megabytes(count: int) -> int:
+    """Whole ones, as the words for people say it."""
     return count // 1_000_000
 
 

@@ -7,7 +7,7 @@ import asyncio
 import pytest
 from starlette.testclient import TestClient
 
-from app.desk.attention import Watch
+from app.desk.attention_look import Watch
 from app.desk.stations import Stations
 from app.rules.attention import QUIET_SECONDS, is_quiet
 from tests.api.conftest import Precinct

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator
 import pytest
 from starlette.testclient import TestClient
 
-from app.desk.attention import Watch
+from app.desk.attention_look import Watch
 from app.desk.stations import Stations
 from app.records.store import verify_database
 from app.rules.faults import OutcomeUnknown
