@@ -1,7 +1,7 @@
 """Kill the server again and again while stations sign, and see what is left.
 
     python scripts/kill_server.py --kills 100
-    python scripts/kill_server.py --kills 300 --stations 8 --lines 15000 --carbon --standby
+    python scripts/kill_server.py --kills 300 --stations 8 --carbon --standby
 
 A station sends a signature with the same key until it has an answer, as the page
 does. Afterwards every signature that was acknowledged must stand in the log exactly
@@ -50,9 +50,13 @@ STATIONS = 4
 # Moments of signing between a start and the next kill, in seconds.
 SHORTEST, LONGEST = 0.02, 0.5
 
-# Signatures are spread so that a hundred kills do not use up the sample's register:
-# a server with nothing left to sign is not killed while signing.
+# Signatures are spread so that a hundred kills under four stations do not use up the sample's
+# register: a server with nothing left to sign is not killed while signing.
 PAUSE_SECONDS = 0.06
+SAMPLE_LASTS = 100 * STATIONS
+
+# What one station signs at most between two kills.
+MOST_BETWEEN_KILLS = round(LONGEST / PAUSE_SECONDS) + 1
 
 # As often as a page with nothing better to do would ask again.
 ASK_AGAIN_SECONDS = 0.1
@@ -247,6 +251,12 @@ def _kept(url: str, receipts: dict[str, Any]) -> Kept:
     return kept
 
 
+def lines_needed(kills: int, stations: int) -> int | None:
+    """Of a made-up register; None where the sample's lasts."""
+    rounds = kills * stations
+    return None if rounds <= SAMPLE_LASTS else rounds * MOST_BETWEEN_KILLS
+
+
 def make_large_day(folder: Path, many: int) -> Day:
     """A record with `many` made-up lines: the sample's are used up by a hundred kills."""
     url = f"sqlite:///{(folder / 'day.db').as_posix()}"
@@ -266,9 +276,11 @@ def main() -> None:
     parser.add_argument("--kills", type=int, default=100)
     parser.add_argument("--seed", type=int, default=407)
     parser.add_argument("--stations", type=int, default=STATIONS)
-    parser.add_argument("--lines", type=int, help="of a made-up register, instead of the sample's")
+    parser.add_argument(
+        "--lines", type=int, help="of a made-up register; else as many as are needed"
+    )
     parser.add_argument("--standby", action="store_true", help="let a second laptop follow")
-    parser.add_argument("--carbon", action="store_true", help="keep a second copy, and compare it")
+    parser.add_argument("--carbon", action="store_true", help="keep a second copy, compare it")
     asked = parser.parse_args()
     with (
         tempfile.TemporaryDirectory() as folder,
@@ -278,7 +290,8 @@ def main() -> None:
         carbon = Path(stick) if asked.carbon else None
         standby = Path(second) if asked.standby else None
         made = Path(folder)
-        day = make_large_day(made, asked.lines) if asked.lines else make_day(made)
+        lines = asked.lines or lines_needed(asked.kills, asked.stations)
+        day = make_large_day(made, lines) if lines else make_day(made)
         report = run(day, asked.kills, asked.seed, asked.stations, carbon, standby)
     print(f"{report.kills} kills under {asked.stations} stations, {os.cpu_count()} cores")
     print(f"signatures acknowledged {report.acknowledged}, asked again {report.asked_again} times")
@@ -289,7 +302,7 @@ def main() -> None:
     if report.standby:
         print(f"the record of the second laptop: {report.standby}")
     if report.used_up:
-        print("the register was used up before the last kill: ask for fewer kills")
+        print("the register was used up before the last kill: ask for more --lines")
     starts = report.start_seconds
     median, worst = percentile(starts, 0.5), max(starts)
     print(f"start to first answer: median {median:.2f} s, worst {worst:.2f} s")
