@@ -14,7 +14,11 @@ from sqlalchemy import Connection
 
 from app.desk.evidence import NOTHING_SAID, Said, evidence_of, read_typed_birth_date
 from app.desk.moving import second_token
-from app.desk.namesakes import ids_of_look_alikes, line_of_same_person
+from app.desk.namesakes import (
+    ids_of_look_alikes,
+    ids_of_look_alikes_now,
+    line_of_same_person,
+)
 from app.desk.outcomes import Refused, refused_by
 from app.desk.past_calls import check_authorisation
 from app.desk.provisional import all_ballots
@@ -98,9 +102,7 @@ def check(roster: Roster, affidavit: Affidavit) -> Checked | Refused:
 def look_alikes(roster: Roster, affidavit: Affidavit) -> tuple[str, ...]:
     """The lines the new one could be mistaken for; read before writing, since it takes long."""
     printed = _printed(roster, affidavit)
-    return roster.store.read(
-        lambda connection: ids_of_look_alikes(printed, list(queries.all_lines_now(connection)))
-    )
+    return roster.store.read(lambda connection: ids_of_look_alikes_now(connection, printed))
 
 
 def add(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from sqlalchemy import Connection
 
@@ -10,7 +10,7 @@ from app.matching.look_alikes import look_alikes_of
 from app.matching.look_alikes_of_many import look_alikes_of_each
 from app.matching.names import glue
 from app.records import queries
-from app.records.named import Named
+from app.records.named import Named, all_named_now
 from app.rules.line import Line, LineState, PrintedLine
 
 
@@ -37,6 +37,15 @@ def ids_of_look_alikes(printed: PrintedLine, others: Sequence[Line]) -> tuple[st
     """The line_ids among `others` that a new line could be mistaken for, in their order."""
     places = look_alikes_of(printed, [line.printed for line in others])
     return tuple(others[place].line_id for place in places)
+
+
+def ids_of_look_alikes_now(
+    connection: Connection, printed: PrintedLine, but: Collection[str] = ()
+) -> tuple[str, ...]:
+    """The lines as they stand now, without `but`, that a new one could be mistaken for."""
+    others = [one for one in all_named_now(connection) if one.line_id not in but]
+    (found,) = ids_of_look_alikes_of_each([printed], others)
+    return found
 
 
 def ids_of_look_alikes_of_each(

@@ -25,6 +25,7 @@ from app.desk.late_judging import (
     row_as_text,
     row_from,
 )
+from app.desk.namesakes import ids_of_look_alikes_now
 from app.desk.outcomes import Refused
 from app.desk.paper_lists import (
     Counted,
@@ -37,12 +38,10 @@ from app.desk.paper_lists import (
 from app.desk.roster import Roster
 from app.intake.late_lines import printed_line
 from app.intake.late_rows import LateRow
-from app.matching.look_alikes import look_alikes_of
 from app.records import actions, late_lists, personal, queries
 from app.records.bodies_lists import LateListRowKeyed, LateListRowSettled
 from app.records.entry import Actor, Entry
 from app.records.late_lists import KeptList, KeptRow
-from app.records.people_on_lines import people_on_lines
 from app.records.taken_back import taken_back
 from app.records.unit import Pending, Unit
 from app.rules.faults import BadRequest, TokenReused
@@ -85,9 +84,7 @@ def _look_alikes(connection: Connection, row: LateRow) -> tuple[str, ...]:
     """The lines that the new one could be mistaken for; nobody for a row that is no person."""
     if row.birth_date is None:
         return ()
-    gone = taken_back(connection)
-    others = [one for one in people_on_lines(connection) if one.line_id not in gone]
-    return tuple(others[at].line_id for at in look_alikes_of(printed_line(row), others))
+    return ids_of_look_alikes_now(connection, printed_line(row), taken_back(connection))
 
 
 def key_person(

@@ -13,7 +13,7 @@ from typing import Any
 from sqlalchemy import Connection
 
 from app.desk.irregularities import contradiction_body
-from app.desk.namesakes import ids_of_look_alikes
+from app.desk.namesakes import ids_of_look_alikes_now
 from app.desk.outcomes import Refused
 from app.desk.phone_changes import Plan, plan, read_change
 from app.desk.roster import Roster
@@ -86,12 +86,8 @@ def look_alikes(roster: Roster, call: PhoneIn) -> tuple[str, ...]:
     def found(connection: Connection) -> tuple[str, ...]:
         line = queries.line(connection, str(call.line_id))
         now = corrected.as_corrected(line, {detail: " ".join(value.split())})
-        others = [
-            other
-            for other in queries.all_lines_now(connection)
-            if other.line_id != line.line_id and other.line_id not in line.look_alikes
-        ]
-        return ids_of_look_alikes(now.printed, others)
+        told = {line.line_id, *line.look_alikes}
+        return ids_of_look_alikes_now(connection, now.printed, told)
 
     return roster.store.read(found)
 
