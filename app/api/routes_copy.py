@@ -119,6 +119,7 @@ async def join_copy(asked: JoinCopyAsked, roster: OpenRoster, request: Request) 
     future = roster.store.writer.submit(standing_by.keep_secret)
     secret = await asyncio.shield(asyncio.wrap_future(future))
     request.app.state.follower = standing_by.known_secret(roster.store)
+    following.standby.joined()
     return JoinedCopyAnswer(
         secret=secret,
         authority=following.authority,

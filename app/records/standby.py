@@ -20,6 +20,8 @@ from app.records.copies import CopyFailed, Read, Why
 PATIENCE_SECONDS = 1.0
 # It asks again at least this often (`POLL_SECONDS` of the routes), with time to spare.
 SILENT_SECONDS = 5.0
+# One that has joined makes itself ready first.
+JOINING_SECONDS = 15.0
 # For a register of a hundred thousand lines over a slow network, with its index made anew.
 WHOLE_SECONDS = 300.0
 # How late it may be noticed that it has fallen silent meanwhile.
@@ -48,13 +50,13 @@ class Standby:
         self._read: Read | None = None
         self._moved = threading.Condition()
         self._heard_at = float("-inf")
-        self._is_fetching = False
+        # How long it may be silent after what it said last.
+        self._may_be_silent = SILENT_SECONDS
         # How far it holds the record, as it said itself: the number of the change and the head.
         self._holds = NEW
         self._todo = ToDo()
         self._is_closed = False
-        # Until a laptop has joined, and been heard of or been left behind by a restart, none is
-        # missing.
+        # Until a laptop has joined none is missing.
         self._has_joined = False
 
     def of(self, read: Read) -> Standby:
@@ -65,12 +67,17 @@ class Standby:
 
     # What the one that follows says, from the routes
 
+    def joined(self) -> None:
+        """It was let in. Whoever let it in counts on it, though it never ask for anything."""
+        with self._moved:
+            self._has_joined = True
+            self._hear(JOINING_SECONDS)
+
     def heard(self, no: int, head: str) -> None:
         """It asks, and holds the record up to change `no`, whose head is `head`."""
         with self._moved:
-            self._heard_at = time.monotonic()
             self._has_joined = True
-            self._is_fetching = False
+            self._hear(SILENT_SECONDS)
             # Until it has fetched everything, what it holds is of no account.
             if not self._todo.fetch_all:
                 self._holds = (no, head)
@@ -87,8 +94,7 @@ class Standby:
     def fetching(self) -> None:
         """It fetches everything now, which may take a while."""
         with self._moved:
-            self._heard_at = time.monotonic()
-            self._is_fetching = True
+            self._hear(WHOLE_SECONDS)
             self._todo = ToDo()
 
     # `Copy`
@@ -145,6 +151,8 @@ class Standby:
             if self._is_gone():
                 raise CopyFailed(Why.GONE if self._has_joined else Why.AWAITED)
 
+    def _hear(self, may_be_silent: float) -> None:
+        self._heard_at, self._may_be_silent = time.monotonic(), may_be_silent
+
     def _is_gone(self) -> bool:
-        patience = WHOLE_SECONDS if self._is_fetching else SILENT_SECONDS
-        return self._is_closed or time.monotonic() - self._heard_at > patience
+        return self._is_closed or time.monotonic() - self._heard_at > self._may_be_silent

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import shutil
+import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -13,7 +14,7 @@ from starlette.testclient import TestClient
 
 from app.api.routes_copy import Following
 from app.desk.standing_by import CERTIFICATE_LETTERS, Pairing, letters_of, parts_of
-from app.records import changes
+from app.records import changes, standby
 from app.records.standby import Standby
 from app.rules.faults import JoinCodeWrong
 from app.rules.policy import Policy
@@ -165,6 +166,22 @@ def test_where_no_second_laptop_has_joined_nothing_is_missing_and_nobody_is_told
     kinds = {item["kind"] for item in lead.get("/api/attention").json()["items"]}
     assert "copy-failing" not in kinds
     assert "copy.failed" not in {one["kind"] for one in lead.get("/api/log").json()["entries"]}
+
+
+def test_one_that_joined_and_never_asks_is_missing_and_the_lead_is_told(
+    primary: tuple[Precinct, str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    precinct, code = primary
+    monkeypatch.setattr(standby, "JOINING_SECONDS", 0.05)
+    lead = precinct.station("LO", "Lead's desk")
+    assert join(precinct, code).status_code == 200
+    deadline = time.monotonic() + 20
+    while (copy := lead.get("/api/day").json()["copies"][0])["state"] != "failing":
+        assert time.monotonic() < deadline, copy
+        time.sleep(0.02)
+    assert copy["why"] == "gone"
+    kinds = {item["kind"] for item in lead.get("/api/attention").json()["items"]}
+    assert "copy-failing" in kinds
 
 
 def test_where_nobody_may_follow_there_is_nothing(precinct: Precinct) -> None:

@@ -179,8 +179,9 @@ def test_until_a_laptop_has_joined_none_is_missing_and_nothing_is_written_of_it(
         Loaded(url, store, lines).sign(0)
         (state,) = store.copies.states
         assert (state.standing, state.why) == (Standing.WAITING, None)
-        monkeypatch.setattr(standby, "SILENT_SECONDS", 0.05)
-        first.heard(0, "")
+        # One that joins is counted on from then on, though it never ask for anything.
+        monkeypatch.setattr(standby, "JOINING_SECONDS", 0.05)
+        first.joined()
         until(lambda: store.copies.states[0].why is Why.GONE)
     assert kinds_in(url) == ["package.loaded", "signature.recorded", "copy.failed"]
 
