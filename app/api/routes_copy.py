@@ -22,7 +22,7 @@ from app.api.requests import Asked, Nothing
 from app.desk import standing_by
 from app.desk.roster import Roster
 from app.desk.standing_by import Pairing
-from app.records import changes, standby_epoch
+from app.records import changes, queries, standby_epoch
 from app.records.entry import LARGEST_NUMBER
 from app.records.standby import Standby, ToDo
 from app.rules.faults import JoinCodeWrong, NotFound, NotJoined
@@ -140,8 +140,9 @@ async def make_copy_code(_: Nothing, _token: Token, request: Request) -> CopyCod
 async def read_whole(standby: Follower, roster: OpenRoster) -> Response:
     """Every row, in lines of JSON: see `app.records.changes.every_row`."""
     standby.fetching()
-    data = await run_in_threadpool(roster.store.read, _whole)
-    return Response(data, media_type="application/jsonl")
+    whole = await run_in_threadpool(roster.store.read, _whole)
+    standby.sent(whole.no, whole.head)
+    return Response(whole.data, media_type="application/jsonl")
 
 
 @router.post("/api/copy/changes")
@@ -157,7 +158,7 @@ async def read_changes(
     if todo is None:
         return ChangesAnswer(do="wait", change="", epoch=epoch)
     if todo.change is None:
-        return ChangesAnswer(do="fetch", change="", epoch=epoch)
+        return ChangesAnswer(do="keep" if todo.keep else "fetch", change="", epoch=epoch)
     return ChangesAnswer(do="apply", change=todo.change.text, epoch=epoch)
 
 
@@ -181,13 +182,23 @@ async def _next(standby: Standby, moved: asyncio.Event) -> ToDo | None:
     return None
 
 
-def _whole(connection: Connection) -> bytes:
+@dataclass(frozen=True, slots=True)
+class _Whole:
+    """Every row, and how far it is the record: the number of its last change, and its head."""
+
+    data: bytes
+    no: int
+    head: str
+
+
+def _whole(connection: Connection) -> _Whole:
     def pieces() -> Iterator[str]:
         for line in changes.every_row(connection):
             yield line
             yield "\n"
 
-    return "".join(pieces()).encode()
+    data = "".join(pieces()).encode()
+    return _Whole(data, changes.change_no(connection), queries.head(connection).hash)
 
 
 @dataclass(frozen=True, slots=True)

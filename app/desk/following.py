@@ -26,7 +26,7 @@ from app.records.changes import Change, DoesNotFollow, change_from_text
 from app.records.clock import from_text
 from app.records.engine import open_for_writing
 from app.records.standby_epoch import epoch_of
-from app.records.standby_record import Followed, Holds, holds, take, take_all
+from app.records.standby_record import Followed, Holds, HoldsMore, holds, take, take_all
 from app.rules.faults import (
     BadRequest,
     CannotFollow,
@@ -128,6 +128,9 @@ class Follower:
                 self._tell("apart", "gone")
             except CannotFollow:
                 self._tell("apart", "refused")
+            except HoldsMore:
+                # An older record was put in the place of the one that was followed.
+                self._tell("apart", "holds-more")
             except (DBAPIError, OSError, ValueError, LookupError, TypeError):
                 # A disk that fails, or an answer that is none: it must not end unnoticed.
                 self._tell("apart", "failed")
@@ -142,6 +145,8 @@ class Follower:
             self._fetch(client)
         elif said["do"] == "apply":
             self._apply(str(said["change"]))
+        elif said["do"] == "keep":
+            raise HoldsMore("what is here is not there any more")
         if self._holds.no:
             self.in_step_at = begun
             self._tell("in-step", "")
@@ -164,6 +169,9 @@ class Follower:
             before = self._stands
             try:
                 self._holds = self._stands = take_all(self._engine, answer.text.splitlines())
+            except HoldsMore:
+                self._holds = self._stands
+                raise
             except (DoesNotFollow, DBAPIError, ValueError) as error:
                 raise CannotFollow(
                     why=f"the record did not come whole ({type(error).__name__})"

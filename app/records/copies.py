@@ -18,7 +18,7 @@ from typing import Protocol, TypeVar
 from sqlalchemy import Connection
 
 from app.records.changes import Change
-from app.rules.faults import TablebookFault
+from app.rules.faults import RecordBehindCarbon, TablebookFault
 
 T = TypeVar("T")
 
@@ -35,6 +35,8 @@ class Why(StrEnum):
     READ_ONLY = "read-only"
     SLOW = "slow"
     REFUSED = "refused"
+    # It has entries that this record does not have: an older one was put in its place here.
+    HOLDS_MORE = "holds-more"
     # No reason: nothing has ever been there that could be missing now.
     AWAITED = "awaited"
     FAILED = "failed"
@@ -173,6 +175,8 @@ class Keeper:
                 self._work()
             except CopyFailed as failed:
                 self._fail(failed.why)
+            except RecordBehindCarbon:
+                self._fail(Why.HOLDS_MORE)
             except TablebookFault:
                 self._fail(Why.REFUSED)
             except Exception:  # noqa: BLE001 - a copy that is written no more must never look well
@@ -190,7 +194,8 @@ class Keeper:
             self._catch_up()
             return
         with self._moved:
-            self._moved.wait_for(lambda: self._waiting or self._is_closing)
+            # Whoever waited too long for it may mark it failing while nothing is on its way.
+            self._moved.wait_for(lambda: self._waiting or self._is_closing or not self._takes)
             change = self._waiting.popleft() if self._waiting else None
         if change:
             self._write(change)

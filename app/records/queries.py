@@ -106,6 +106,12 @@ def began(connection: Connection) -> str:
     return connection.execute(_BEGAN).scalar() or ""
 
 
+def has_hash(connection: Connection, entry_hash: str) -> bool:
+    """Whether an entry has this hash; looks through the whole log."""
+    found = select(day_log.c.seq).where(day_log.c.hash == entry_hash).limit(1)
+    return connection.execute(found).first() is not None
+
+
 def about_text(connection: Connection, name: str) -> str | None:
     """A fact about the database itself, None where it is not there."""
     row = connection.execute(select(about.c.text).where(about.c.name == name)).first()

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from app.records import queries
 from app.records.changes import Change, change_no
 from app.records.copies import CopyFailed, Read, Why
+from app.records.entry import Head
 
 # Somebody waits at the table: after this the standby is reported out of step, and the action
 # acknowledged without it.
@@ -33,10 +34,13 @@ SECRET = "standby_secret"  # noqa: S105 - the name of a row, no secret
 
 @dataclass(frozen=True, slots=True)
 class ToDo:
-    """What the one that follows is to do: fetch everything, or apply this change."""
+    """What the one that follows is to do: fetch everything, apply this change, or keep what it has
+    since that is more than there is here.
+    """
 
     fetch_all: bool = False
     change: Change | None = None
+    keep: bool = False
 
 
 class Standby:
@@ -54,6 +58,9 @@ class Standby:
         self._may_be_silent = SILENT_SECONDS
         # How far it holds the record, as it said itself: the number of the change and the head.
         self._holds = NEW
+        # The whole record as it was sent: it has it once it says that it holds exactly this.
+        self._sent: tuple[int, str] | None = None
+        self._is_sending = False
         self._todo = ToDo()
         self._is_closed = False
         # Until a laptop has joined none is missing.
@@ -78,18 +85,21 @@ class Standby:
         with self._moved:
             self._has_joined = True
             self._hear(SILENT_SECONDS)
-            # Until it has fetched everything, what it holds is of no account.
-            if not self._todo.fetch_all:
+            if not self._is_sending:
                 self._holds = (no, head)
+            elif self._sent == (no, head):
+                self._holds, self._todo = (no, head), ToDo()
+            else:
+                # It failed to fetch everything, and what it holds is of no account.
+                self._todo = ToDo(fetch_all=True)
             self._moved.notify_all()
 
     def todo(self) -> ToDo | None:
         """What it is to do now, None for nothing."""
         with self._moved:
-            change = self._todo.change
-            if self._todo.fetch_all or (change and self._holds[0] == change.no - 1):
-                return self._todo
-            return None
+            todo = self._todo
+            is_next = todo.change is not None and self._holds[0] == todo.change.no - 1
+            return todo if todo.fetch_all or todo.keep or is_next else None
 
     def fetching(self) -> None:
         """It fetches everything now, which may take a while."""
@@ -97,27 +107,53 @@ class Standby:
             self._hear(WHOLE_SECONDS)
             self._todo = ToDo()
 
+    def sent(self, no: int, head: str) -> None:
+        """What it is sent is the whole record up to change `no`, whose head is `head`."""
+        with self._moved:
+            self._sent = (no, head)
+
     # `Copy`
 
     def resume(self) -> int | None:
         self._check_is_there()
         record = self._now()
         with self._moved:
-            return record[0] if self._holds == record else None
+            holds = self._holds
+        if holds == record:
+            return record[0]
+        self._check_holds_no_more(holds[1])
+        return None
 
     def start_over(self) -> int:
         self._check_is_there()
         with self._moved:
-            self._holds = NEW
-            self._set(ToDo(fetch_all=True))
-            until = time.monotonic() + WHOLE_SECONDS
-            while self._holds == NEW:
-                # Silence wakes nobody: without a look now and then whoever is parted from the
-                # second laptop would be told for minutes that it is catching up.
-                self._moved.wait(_LOOK_SECONDS)
-                if self._is_gone() or time.monotonic() > until:
-                    raise CopyFailed(Why.GONE)
-            return self._holds[0]
+            self._holds, self._sent, self._is_sending = NEW, None, True
+            try:
+                self._set(ToDo(fetch_all=True))
+                self._wait_until_it_holds()
+                return self._holds[0]
+            finally:
+                self._is_sending, self._todo = False, ToDo()
+
+    def _wait_until_it_holds(self) -> None:
+        """CopyFailed where it falls silent. Woken by each question that it asks."""
+        until = time.monotonic() + WHOLE_SECONDS
+        while self._holds == NEW:
+            # Silence wakes nobody: without a look now and then whoever is parted from the
+            # second laptop would be told for minutes that it is catching up.
+            self._moved.wait(_LOOK_SECONDS)
+            if self._is_gone() or time.monotonic() > until:
+                raise CopyFailed(Why.GONE)
+
+    def _check_holds_no_more(self, head: str) -> None:
+        """An older record in the place of this one must not take the newer one's place there."""
+        read = self._read
+        has_nothing = head in (NEW[1], Head().hash)
+        is_known = has_nothing or (read and read(lambda record: queries.has_hash(record, head)))
+        with self._moved:
+            self._set(ToDo(keep=not is_known))
+        if not is_known:
+            raise CopyFailed(Why.HOLDS_MORE)
 
     def write(self, change: Change) -> None:
         with self._moved:

@@ -65,6 +65,10 @@ class Holds:
     head: Head = field(default_factory=Head)
 
 
+class HoldsMore(DoesNotFollow):
+    """The record here has entries that the one which should take its place does not have."""
+
+
 def holds(engine: Engine) -> Holds:
     """Nothing where the database is new."""
     with engine.begin() as connection:
@@ -76,11 +80,12 @@ def take_all(engine: Engine, lines: Iterable[str]) -> Holds:
     """Put the whole record in place of what is there, all or nothing.
 
     Each line is an object with `table` and `rows`, the last one `{"whole": n}`. DoesNotFollow
-    where there are not as many rows as it says, or this record has been taken over since.
+    where there are not as many rows as it says, or this record has been taken over since;
+    HoldsMore where its newest entry is not among them.
     """
     with engine.begin() as connection:
         SQLModel.metadata.create_all(connection)
-        epoch = epoch_of(connection)
+        epoch, head = epoch_of(connection), queries.head(connection)
         connection.exec_driver_sql("PRAGMA defer_foreign_keys=ON")
         for table in reversed(changes.copied_tables()):
             connection.execute(table.delete())
@@ -95,6 +100,8 @@ def take_all(engine: Engine, lines: Iterable[str]) -> Holds:
             raise DoesNotFollow("the record did not come whole")
         if epoch_of(connection) < epoch:
             raise DoesNotFollow("the record is from before this one was taken over")
+        if head.seq and not queries.has_hash(connection, head.hash):
+            raise HoldsMore(f"entry {head.seq} is not in the record that was sent")
         return Holds(changes.change_no(connection), queries.head(connection))
 
 

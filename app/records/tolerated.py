@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from app.records.changes import Change
 from app.records.copies import Copy, CopyFailed, MakeCopy, Read, Why
-from app.rules.faults import TablebookFault
+from app.rules.faults import RecordBehindCarbon, TablebookFault
 
 
 class Tolerated:
@@ -22,6 +22,8 @@ class Tolerated:
     def resume(self) -> int | None:
         try:
             return self._copy.resume()
+        except RecordBehindCarbon as refused:
+            raise CopyFailed(Why.HOLDS_MORE) from refused
         except TablebookFault as refused:
             raise CopyFailed(Why.REFUSED) from refused
 

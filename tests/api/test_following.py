@@ -184,6 +184,30 @@ def test_one_that_joined_and_never_asks_is_missing_and_the_lead_is_told(
     assert "copy-failing" in kinds
 
 
+def test_one_that_holds_what_is_not_here_keeps_it_and_the_lead_is_told(
+    primary: tuple[Precinct, str],
+) -> None:
+    precinct, code = primary
+    client, lead = follower(precinct, code), precinct.station("LO", "Lead's desk")
+    newer = {"no": 10_000, "head": "ab" * 32, "epoch": 0}
+    deadline = time.monotonic() + 20
+    while (said := client.post("/api/copy/changes", json=newer).json())["do"] != "keep":
+        assert said["do"] == "wait", said
+        assert time.monotonic() < deadline
+    (copy,) = lead.get("/api/day").json()["copies"]
+    assert (copy["state"], copy["why"]) == ("failing", "holds-more")
+    (need,) = (
+        item
+        for item in lead.get("/api/attention").json()["items"]
+        if item["kind"] == "copy-failing"
+    )
+    assert need["facts"]["why"] == "holds-more"
+    # With nothing in its hands it is sent everything, as ever.
+    until_fetch = time.monotonic() + 20
+    while client.post("/api/copy/changes", json=NOTHING).json()["do"] != "fetch":
+        assert time.monotonic() < until_fetch
+
+
 def test_where_nobody_may_follow_there_is_nothing(precinct: Precinct) -> None:
     for method, path, body in (
         ("POST", "/api/copy/join", {"code": "x"}),

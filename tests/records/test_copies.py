@@ -258,3 +258,20 @@ def test_nothing_is_handed_to_a_copy_that_cannot_be_reached() -> None:
     keeper._fail(Why.GONE)
     keeper.hand(Change(1, Head(), "{}"))
     assert not keeper._waiting
+
+
+def test_one_that_was_given_up_while_nothing_was_on_its_way_is_tried_again(
+    here: tuple[Loaded, Device],
+) -> None:
+    """As where its answer came in the moment in which nobody waited for it any longer."""
+    loaded, device = here
+    loaded.sign(0)
+    until(lambda: standing(loaded) is Standing.IN_STEP)
+    (keeper,) = loaded.store.copies._keepers
+    # Long enough for its thread to wait for what comes next.
+    time.sleep(0.1)
+    keeper.settle(10_000)
+    until(lambda: kinds(loaded)[-2:] == ["copy.failed", "copy.back"])
+    loaded.sign(1)
+    assert standing(loaded) is Standing.IN_STEP
+    assert device.holds[-1] == loaded.store.read(changes.change_no)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import threading
 import time
 from collections.abc import Callable, Iterator
@@ -22,6 +23,7 @@ from app.records.standby_epoch import epoch_of, newer_than_own, note_newer, rais
 from app.records.standby_record import (
     Followed,
     Holds,
+    HoldsMore,
     follow,
     followed_by,
     follows_path,
@@ -39,6 +41,11 @@ from tests.records.test_changes import dump
 PATIENCE = 20.0
 
 
+def whole_record(record: Connection) -> tuple[list[str], tuple[int, str]]:
+    """Every row, and how far it is the record."""
+    return list(every_row(record)), (changes.change_no(record), queries.head(record).hash)
+
+
 class Second(threading.Thread):
     """A second laptop that follows in this process, without a network between."""
 
@@ -50,6 +57,8 @@ class Second(threading.Thread):
         # Set to let it forget what it holds, before it says so.
         self.forgets = threading.Event()
         self.fetched = 0
+        # Set where it has no room for everything anew.
+        self.is_full = threading.Event()
         self.sleeps, self.ends = threading.Event(), threading.Event()
 
     def run(self) -> None:
@@ -67,9 +76,12 @@ class Second(threading.Thread):
                     self.holds = take(self.engine, todo.change)
                 except DoesNotFollow:
                     self.holds = Holds()
-            elif todo:
+            elif todo and todo.fetch_all:
                 self.first.fetching()
-                lines = self.store.read(lambda record: list(every_row(record)))
+                lines, whole = self.store.read(whole_record)
+                self.first.sent(*whole)
+                if self.is_full.is_set():
+                    continue
                 self.holds = take_all(self.engine, lines)
                 self.fetched += 1
             else:
@@ -166,6 +178,64 @@ def test_one_that_lost_a_change_is_sent_everything_anew(here: tuple[Loaded, Seco
     loaded.sign(0)
     until(lambda: is_in_step(loaded) and second.fetched > before)
     until(lambda: second.all() == loaded.store.read(dump))
+
+
+def test_one_that_cannot_fetch_everything_is_not_in_step_until_it_can(
+    here: tuple[Loaded, Second], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(standby, "PATIENCE_SECONDS", 0.1)
+    loaded, second = here
+    until(lambda: is_in_step(loaded))
+    second.is_full.set()
+    second.sleeps.set()
+    loaded.sign(0)
+    loaded.sign(1)
+    assert not is_in_step(loaded)
+    second.sleeps.clear()
+    ends = time.monotonic() + 1.5
+    while time.monotonic() < ends:
+        assert not is_in_step(loaded)
+        time.sleep(0.002)
+    second.is_full.clear()
+    until(lambda: is_in_step(loaded))
+    until(lambda: second.all() == loaded.store.read(dump))
+
+
+def test_one_that_holds_more_keeps_it_and_this_one_says_so(
+    here: tuple[Loaded, Second], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """An older copy of the record was put in its place, with all that stands beside it."""
+    loaded, second = here
+    until(lambda: is_in_step(loaded))
+    older = tmp_path / "older.db"
+    shutil.copy(str(loaded.store.path), older)
+    loaded.sign(0)
+    loaded.sign(1)
+    assert is_in_step(loaded)
+    second.ends.set()
+    second.join()
+    with second.engine.begin() as connection:
+        held = queries.head(connection)
+    first = Standby()
+    url = f"sqlite:///{older.as_posix()}"
+    with open_store(url, SystemClock(), copy_to=[first.of]) as store:
+        again = Second(first, store, tmp_path / "second.db")
+        again.start()
+        try:
+            until(lambda: store.copies.states[0].why is Why.HOLDS_MORE)
+            # It goes its own way, and not over what is only there.
+            Loaded(url, store, loaded.lines).sign(2)
+            time.sleep(0.3)
+            assert (store.copies.states[0].why, again.fetched) == (Why.HOLDS_MORE, 0)
+        finally:
+            again.ends.set()
+            again.join()
+        whole, _ = store.read(whole_record)
+        with pytest.raises(HoldsMore):
+            take_all(again.engine, whole)
+        again.engine.dispose()
+    with second.engine.begin() as connection:
+        assert queries.head(connection) == held
 
 
 def test_until_a_laptop_has_joined_none_is_missing_and_nothing_is_written_of_it(

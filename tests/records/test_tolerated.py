@@ -65,7 +65,7 @@ def test_a_carbon_that_holds_more_than_the_record_keeps_what_it_holds(
     store = opened_all_the_same(laptop)
     try:
         laptop.sign(store, 3)
-        assert state_of(store).why is Why.REFUSED
+        assert state_of(store).why is Why.HOLDS_MORE
         assert laptop.file.read_bytes() == before
     finally:
         store.close()

@@ -240,6 +240,40 @@ def carbon_of_another_day(folder: Path, stick: Path) -> Path:
     return carbon
 
 
+def test_a_record_put_together_from_an_older_stick_does_not_take_the_place_of_the_newer_one(
+    tmp_path: Path,
+) -> None:
+    stick, pulled = tmp_path / "stick", tmp_path / "pulled"
+    stick.mkdir()
+    with two_laptops(tmp_path, "--carbon", str(stick)) as (day, first, second):
+        sign(first, day.open_lines[:3])
+        stick.rename(pulled)
+        late = sign(first, day.open_lines[3:13])
+        assert len(late) > 5
+        first.kill()
+        # Its disk is dead: another one is put in, and the stick is all that there is.
+        for file in (tmp_path / "first").iterdir():
+            file.unlink()
+        (carbon,) = pulled.iterdir()
+        recover = [sys.executable, "-m", "app.cli", "recover", "--carbon", str(carbon)]
+        subprocess.run([*recover, "--out", day.url], cwd=PROJECT, check=True, capture_output=True)
+        pulled.rename(stick)
+        first.start()
+        until(lambda: copy_of(first, "standby")["why"] == "holds-more")
+        until(lambda: day_of(second)["standby"]["why"] == "holds-more")
+        assert day_of(second)["standby"]["state"] == "apart"
+        first.kill()
+        assert take_over(second).status_code == 200
+        second.kill()
+        assert set(late) <= tokens_in(second.url)
+        assert verify_database(second.url).holds
+
+
+def copy_of(first: Server, which: str) -> dict[str, Any]:
+    copies = httpx.get(f"{first.address}/api/day", timeout=20).json()["copies"]
+    return next(one for one in copies if one["which"] == which)
+
+
 def _told(first: Server) -> str:
     return str(httpx.get(f"{first.address}/api/day").json()["refusal"])
 
