@@ -11,10 +11,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from app.desk import joining
 from app.desk.following import tell_that_this_one_took_over
 from app.desk.irregularities import Opened, open_beside
 from app.desk.standing_by import forget_secret
-from app.records import people, queries
+from app.records import people, queries, stations
 from app.records.bodies_copies import LaptopGaveWay, LaptopTookOver
 from app.records.clock import Clock
 from app.records.engine import open_for_writing
@@ -110,8 +111,17 @@ def _write(unit: Unit, act: Act) -> Entry:
         kept = people.wrong_pins(unit.connection, initials)
         both = WrongPins(kept.wrong + here.wrong, kept.recent + here.recent)
         people.keep_wrong(unit, initials, both)
+    _take_stations_out(unit, act)
     body = LaptopTookOver(epoch=raise_epoch(unit), reason=act.reason)
     return unit.append(act.actor, act.token, body)
+
+
+def _take_stations_out(unit: Unit, act: Act) -> None:
+    """They were let in at the other laptop's address; here they may have their names anew."""
+    for station, _ in stations.all_stations(unit.connection):
+        if station.revoked_seq is None:
+            token = f"{act.token}.{station.station_id}"
+            joining.revoke(unit, act.actor, token, station.station_id)
 
 
 def _write_down(unit: Unit, epoch: int) -> None:

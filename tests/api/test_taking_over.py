@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, nullcontext
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -15,7 +16,9 @@ from app.api import telling
 from app.desk import following, taking_over
 from app.desk.standing_by import known_secret
 from app.records import queries
+from app.records.bodies_stations import StationJoined
 from app.records.clock import SystemClock
+from app.records.entry import Actor
 from app.records.replaced import (
     Replaced,
     forget_replaced,
@@ -26,7 +29,9 @@ from app.records.replaced import (
 )
 from app.records.standby_epoch import epoch_of
 from app.records.standby_record import Followed, follow, followed_by
+from app.records.stations import Station, all_stations, keep_station
 from app.records.store import open_store, verify_database
+from app.records.unit import Unit
 from app.rules.faults import StorageRefused
 from app.rules.policy import Policy
 from app.server import build_app
@@ -190,6 +195,26 @@ def test_wrong_pins_that_were_counted_here_count_on_in_the_record(both: TwoLapto
     with recording(both) as taken:
         left = taken.post(taken.client(), "/api/sign-on", body).json()["tries_left"]
     assert left == 10 - 4
+
+
+def test_a_table_that_was_let_in_at_the_first_may_have_its_name_here(both: TwoLaptops) -> None:
+    joined = Station("a1b2c3d4", "Table 7", "12" * 32, "34" * 32, "192.0.2.9", 0)
+
+    def let_in(unit: Unit) -> None:
+        body = StationJoined(station_id=joined.station_id, address=joined.address)
+        entry = unit.append(Actor("door", "", joined.name), "a-table-is-let-in", body)
+        keep_station(unit, replace(joined, joined_seq=entry.seq))
+
+    both.first.app.state.roster.store.writer.write(let_in)
+    until(lambda: entries(both.url)[-1].kind == "station.joined")
+    assert take_over(both, both.second.station("LO")).status_code == 200
+    *_, out, act = entries(both.url)
+    assert (out.kind, out.body["name"], out.initials) == ("station.revoked", "Table 7", "LO")
+    assert act.kind == "laptop.took_over"
+    with open_store(both.url, SystemClock()) as store:
+        ((station, _),) = store.read(all_stations)
+    assert station.revoked_seq == out.seq
+    assert verify_database(both.url).holds
 
 
 def test_where_the_act_cannot_be_written_the_record_still_follows(
