@@ -23,7 +23,7 @@ from rich.table import Table
 import _running_server
 from _running_server import Day, Server
 from app.desk import index_file
-from app.records import loading
+from app.records import loading, people
 from app.records.bodies import VoterLeft
 from app.records.clock import SystemClock
 from app.records.store import Store, open_store, verify_database
@@ -36,6 +36,8 @@ from bench_register_pdf import sign
 from finding_bench.people import make_people
 
 PASSPHRASE = "eleven herons wade"  # noqa: S105 - of a record that is thrown away
+# Who does everything; nobody signs on with a PIN.
+WORKER = people.NewWorker(ACTOR.worker_id, "The bench", ACTOR.initials, "lead", "no hash")
 # A start that takes longer is a figure too, and no reason to give up.
 MOST_SECONDS = 120.0
 # As many as a late list has in one transaction.
@@ -82,9 +84,10 @@ def measured(folder: Path, lines: int, entries: int, passphrase: str) -> dict[st
 def fill(url: str, lines: int, entries: int) -> Sequence[Line]:
     """The lines in a record, and the first of them signed on the pad."""
     key = loading.fresh_line_key()
-    people = make_people(lines, seed="start")
-    identified = loading.identified([line.printed for line in people.lines()], {}, key)
+    made_up = make_people(lines, seed="start")
+    identified = loading.identified([line.printed for line in made_up.lines()], {}, key)
     with open_store(url, SystemClock()) as store:
+        store.writer.write(lambda unit: people.add_worker(unit, WORKER))
         store.writer.write(
             lambda unit: loading.store(
                 unit, ACTOR, setting=setting(), lines=identified, files={}, line_key=key

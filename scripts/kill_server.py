@@ -42,8 +42,9 @@ from _second_laptop import SecondLaptop, wait_until_in_step
 from app.desk.recovering import recover_from_carbon
 from app.records import loading, queries
 from app.records.clock import SystemClock
+from app.records.entry import PROGRAM
 from app.records.store import open_store, verify_database
-from bench_late_lists import ACTOR, people, setting
+from bench_late_lists import people, setting
 
 STATIONS = 4
 
@@ -265,7 +266,7 @@ def make_large_day(folder: Path, many: int) -> Day:
     with open_store(url, SystemClock()) as store:
         store.writer.write(
             lambda unit: loading.store(
-                unit, ACTOR, setting=setting(), lines=lines, files={}, line_key=key
+                unit, PROGRAM, setting=setting(), lines=lines, files={}, line_key=key
             )
         )
     return staffed(url)

@@ -73,8 +73,11 @@ def sealed_of(connection: Connection, entry: Entry) -> Sealed | None:
     """What was kept with `entry` and its salt, None where nothing was or the line is gone."""
     personal = queries.personal
     row = connection.execute(select(personal).where(personal.c.seq == entry.seq)).first()
-    if row is None:
-        return None
+    return None if row is None else sealed_in(connection, entry, row)
+
+
+def sealed_in(connection: Connection, entry: Entry, row: Any) -> Sealed | None:
+    """The same of its row, which was read already."""
     if row.details is not None:
         return Sealed(row.salt, row.details)
     try:

@@ -13,9 +13,11 @@ from typing import Any
 from sqlalchemy import Connection, Table, insert
 
 from app.records import elsewhere, late_lists, loading, queries, refold
+from app.records.bodies_copies import LaptopTookOver
 from app.records.entry import Entry, canonical
 from app.records.fold import changes_line, fold_line
 from app.records.rows import entry_to_row, line_to_row, state_to_row
+from app.records.standby_epoch import EPOCH
 from app.records.tables import CorrectedLineRow, table
 from app.rules.elsewhere import ElsewhereLine
 from app.rules.line import Line, LineState, state_as_printed
@@ -54,6 +56,9 @@ def rebuild(connection: Connection, kept: Kept) -> None:
     about = {"setting": kept.setting}
     if kept.phone_secret is not None:
         about[loading.PHONE_SECRET] = kept.phone_secret
+    for entry in kept.entries:
+        if entry.kind == LaptopTookOver.kind:
+            about[EPOCH] = str(entry.body["epoch"])
     _insert(connection, queries.about, [{"name": n, "text": t} for n, t in about.items()])
     _insert(connection, queries.day_log, map(entry_to_row, kept.entries))
     _insert(connection, queries.lines, map(line_to_row, (*kept.lines, *kept.added)))

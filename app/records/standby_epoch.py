@@ -10,12 +10,12 @@ from sqlalchemy import Connection, delete, insert
 from app.records import queries
 from app.records.unit import Unit
 
-_EPOCH, _NEWER = "epoch", "newer_epoch"
+EPOCH, _NEWER = "epoch", "newer_epoch"
 
 
 def epoch_of(connection: Connection) -> int:
     """0 until another laptop takes over for the first time."""
-    return int(queries.about_text(connection, _EPOCH) or 0)
+    return int(queries.about_text(connection, EPOCH) or 0)
 
 
 def newer_than_own(connection: Connection) -> int | None:
@@ -27,7 +27,7 @@ def newer_than_own(connection: Connection) -> int | None:
 def raise_epoch(unit: Unit) -> int:
     """Take over: the epoch from here on."""
     epoch = epoch_of(unit.connection) + 1
-    _set(unit.connection, _EPOCH, epoch)
+    _set(unit.connection, EPOCH, epoch)
     return epoch
 
 

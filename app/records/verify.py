@@ -13,17 +13,18 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Any
 
-from pydantic import ValidationError
 from sqlalchemy import Connection, Select, func, select
 from sqlalchemy.exc import DBAPIError
 
-from app.records import elsewhere, personal, postgresql, queries, refold
+from app.records import elsewhere, postgresql, queries, refold
+from app.records.beside_entries import BesideEntries
 from app.records.bodies import BODY_OF_KIND
 from app.records.entry import FIRST_PREV, Entry, Head, is_canonical, sha256_hex
 from app.records.fold import DAY_KINDS, DoesNotFit, changes_line, fold_line, fold_turn
 from app.records.loading import rows_digest
 from app.records.rows import entry_from_row, state_as_printed_in, state_to_row
 from app.records.signed_heads import SignaturesFollowed, SignedHead, all_signed
+from app.records.unreadable import UNREADABLE, short
 from app.rules.faults import NotFound
 from app.rules.line import Line, LineState, state_as_printed
 from app.rules.moment import DayState
@@ -124,21 +125,34 @@ def _verify(
 ) -> None:
     folded = _Refolded()
     signed = SignaturesFollowed(all_signed(connection), beside)
-    drawings = _Drawings(connection)
+    with _readable("what stands beside the log"):
+        kept = BesideEntries(connection)
     total = connection.execute(select(func.count()).select_from(queries.day_log)).scalar_one()
     for entry in _checked_entries(connection, found):
-        if entry.seq == 1:
-            _check_loaded(connection, entry, folded)
-        else:
-            _fold(connection, folded, entry)
-        _check_drawing(drawings, entry)
-        _check_details(connection, entry)
-        _must_not(signed.fault_at(entry), entry.seq)
+        try:
+            if entry.seq == 1:
+                _check_loaded(connection, entry, folded)
+            else:
+                _fold(connection, folded, entry)
+            _must_not(kept.fault_at(entry) or signed.fault_at(entry), entry.seq)
+        except UNREADABLE as error:
+            words = f"what is kept of entry {entry.seq} cannot be read: {short(error)}"
+            raise _Fault(words, entry.seq) from error
         progress(entry.seq, total)
-    if found.head.seq:
-        _must_not(signed.fault_at_end(found.head))
-    _check_derived(connection, folded)
+    _must_not(kept.fault_at_end())
+    with _readable("the signatures of the log"):
+        _must_not(signed.fault_at_end(found.head) if found.head.seq else None)
+    with _readable("what follows from the log"):
+        _check_derived(connection, folded)
     found.lines = len(folded.states)
+
+
+@contextmanager
+def _readable(what: str) -> Iterator[None]:
+    try:
+        yield
+    except UNREADABLE as error:
+        raise _Fault(f"{what} cannot be read: {short(error)}") from error
 
 
 def _rows(connection: Connection, query: Select[Any]) -> Iterator[dict[str, Any]]:
@@ -171,8 +185,8 @@ def _checked_entries(connection: Connection, found: Verification) -> Iterator[En
                 raise ValueError("its body is not in canonical form")
             BODY_OF_KIND[entry.kind].model_validate(entry.body, strict=False)
             computed = entry.computed_hash(row["body"])
-        except (ValueError, KeyError, ValidationError) as error:
-            raise _Fault(f"entry {expected} cannot be read: {_short(error)}", expected) from error
+        except UNREADABLE as error:
+            raise _Fault(f"entry {expected} cannot be read: {short(error)}", expected) from error
         if entry.prev != head.hash:
             raise _Fault(f"entry {expected} does not follow the entry before it", expected)
         if entry.hash != computed:
@@ -186,6 +200,7 @@ def _check_loaded(connection: Connection, entry: Entry, folded: _Refolded) -> No
     """Lines, people elsewhere and setting are the ones entry 1 speaks of."""
     if entry.kind != "package.loaded":
         raise _Fault("entry 1 is not package.loaded", 1)
+    folded.beside.laptop.fold(entry)
     lines = _printed_lines(connection, entry.body["lines_sha256"])
     people = elsewhere.all_people(connection)
     if elsewhere.elsewhere_digest(people) != entry.body["elsewhere_sha256"]:
@@ -205,11 +220,9 @@ def _printed_lines(connection: Connection, expected: str) -> dict[str, LineState
     added = queries.ids_of_added_lines(connection)
     stored = _rows(connection, select(queries.lines).order_by(queries.lines.c.line_id))
     rows = [row for row in stored if row["line_id"] not in added]
-    try:
+    with _readable("a printed line"):
         digest = rows_digest(rows)
         states = {row["line_id"]: state_as_printed_in(row["marks"]) for row in rows}
-    except (ValueError, TypeError, KeyError) as error:
-        raise _Fault(f"a printed line cannot be read: {_short(error)}") from error
     if digest != expected:
         raise _Fault("the printed lines are not those that entry 1 loaded")
     return states
@@ -236,43 +249,7 @@ def _fold(connection: Connection, folded: _Refolded, entry: Entry) -> None:
             f"entry {entry.seq} speaks of a line that does not exist", entry.seq
         ) from error
     except (DoesNotFit, ValueError) as error:
-        raise _Fault(f"entry {entry.seq} cannot follow: {_short(error)}", entry.seq) from error
-
-
-class _Drawings:
-    """The drawings beside the log, read once in its order: a query for each takes longer."""
-
-    def __init__(self, connection: Connection) -> None:
-        drawing = queries.drawing
-        self._rows = _rows(connection, select(drawing).order_by(drawing.c.seq))
-        self._row = next(self._rows, None)
-
-    def of(self, seq: int) -> str | None:
-        """The drawing of an entry; entries come in order."""
-        while self._row is not None and self._row["seq"] < seq:
-            self._row = next(self._rows, None)
-        return (
-            str(self._row["strokes"]) if self._row is not None and self._row["seq"] == seq else None
-        )
-
-
-def _check_drawing(drawings: _Drawings, entry: Entry) -> None:
-    digest = entry.body.get("strokes_sha256")
-    if digest is None:
-        return
-    strokes = drawings.of(entry.seq)
-    if strokes is None or sha256_hex(strokes.encode()) != digest:
-        raise _Fault(f"the drawing of entry {entry.seq} is not the one it speaks of", entry.seq)
-
-
-def _check_details(connection: Connection, entry: Entry) -> None:
-    digest = entry.body.get("details_sha256")
-    if digest is None:
-        return
-    sealed = personal.sealed_of(connection, entry)
-    if sealed is None or sealed.digest != digest:
-        what = "line" if entry.kind == "line.added" else "details"
-        raise _Fault(f"the {what} of entry {entry.seq} is not what it speaks of", entry.seq)
+        raise _Fault(f"entry {entry.seq} cannot follow: {short(error)}", entry.seq) from error
 
 
 class _AsPrinted:
@@ -322,7 +299,3 @@ def _check_look_alikes(connection: Connection, folded: _Refolded) -> None:
     said = {(other, line.line_id) for line in folded.added.values() for other in line.look_alikes}
     if kept != said | folded.beside.alike:
         raise _Fault("the look-alikes that came later are not those that the lines name")
-
-
-def _short(error: Exception) -> str:
-    return str(error).splitlines()[0]

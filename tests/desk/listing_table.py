@@ -27,6 +27,7 @@ from app.records.unit import Unit
 from app.records.verify import verify
 from app.rules.late_list import ListKind
 from app.rules.line import LineState
+from tests.at_work import add_workers
 from tests.making import printed, setting
 
 T = TypeVar("T")
@@ -46,6 +47,7 @@ class Table:
         self.printed = dict(zip(PEOPLE, people, strict=True))
         self.line_of = dict(zip(PEOPLE, (line.line_id for line in lines), strict=True))
         the_setting = setting()
+        store.writer.write(lambda unit: add_workers(unit, ACTOR))
         store.writer.write(
             lambda unit: loading.store(
                 unit, ACTOR, setting=the_setting, lines=lines, files={}, line_key=key

@@ -40,6 +40,7 @@ from app.records.store import Store
 from app.records.unit import Unit
 from app.records.verify import verify
 from app.rules.line import MarkKind
+from tests.at_work import add_workers
 from tests.making import printed, setting
 
 T = TypeVar("T")
@@ -68,6 +69,7 @@ class AnyDay(RuleBasedStateMachine):
         people = [printed(n, last_name=name) for n, name in enumerate(LISTED, 1)]
         lines = loading.identified(people, {}, key)
         the_setting = setting()
+        store.writer.write(lambda unit: add_workers(unit, ACTOR))
         store.writer.write(
             lambda unit: loading.store(
                 unit, ACTOR, setting=the_setting, lines=lines, files={}, line_key=key

@@ -29,6 +29,7 @@ from app.records.store import Store
 from app.records.unit import Unit
 from app.records.verify import verify
 from app.rules.line import MarkKind, PrintedMark
+from tests.at_work import add_workers
 from tests.making import printed, setting
 
 ACTOR = Actor("w-rosa", "RM", "Table 1")
@@ -54,6 +55,7 @@ class AnyOrder(RuleBasedStateMachine):
         key = loading.fresh_line_key()
         self.lines = loading.identified(PEOPLE, {LOOK_ALIKE: (PLAIN,)}, key)
         the_setting = setting()
+        store.writer.write(lambda unit: add_workers(unit, ACTOR))
         store.writer.write(
             lambda unit: loading.store(
                 unit, ACTOR, setting=the_setting, lines=self.lines, files={}, line_key=key

@@ -3,22 +3,30 @@
 from __future__ import annotations
 
 import json
+import os
 import shutil
+import subprocess
+import sys
 from pathlib import Path
 from typing import Any
 
 import pytest
+from sqlalchemy.exc import OperationalError
 from starlette.testclient import TestClient
 
-from _running_server import SAMPLE, Day, make_day
+from _running_server import PROJECT, SAMPLE, Day, make_day
 from app.desk.handover import hand_over
 from app.desk.recovering import recover_from_bundle, recover_from_carbon
 from app.desk.roster import open_roster
 from app.papers.made import Form
 from app.records import queries
+from app.records.bodies_copies import LaptopTookOver
 from app.records.carbon import carbon_into
 from app.records.clock import SystemClock
+from app.records.entry import PROGRAM
+from app.records.standby_epoch import raise_epoch
 from app.records.store import open_store, verify_database
+from app.records.unit import Unit
 from app.rules.faults import AlreadyThere, NotFound, StorageRefused
 from app.rules.phone_code import Binding, Change, ChangeCode, phone_code, read_secret
 from app.server import build_app
@@ -42,11 +50,18 @@ def worked(tmp_path_factory: pytest.TempPathFactory) -> Path:
     make = carbon_into(folder / "stick", folder / "laptop" / "day.db")
     app = build_app(day.url, {HOST}, copy_to=[make])
     with TestClient(app, base_url=f"http://{HOST}"):
+        app.state.roster.store.writer.write(take_over)
         work(Precinct(day.url, app, {}), day)
     with open_roster(day.url) as roster:
         now = SystemClock().now()
         hand_over(roster, folder, now, Form("letter", "en"), folder / "bundle.zip")
     return folder
+
+
+def take_over(unit: Unit) -> None:
+    """It is the second laptop's record: its epoch must come along, too."""
+    body = LaptopTookOver(epoch=raise_epoch(unit), reason="the first one fell off the table")
+    unit.append(PROGRAM, "the-second-laptop-takes-over", body)
 
 
 def work(precinct: Precinct, day: Day) -> None:
@@ -163,6 +178,143 @@ def test_a_record_is_never_recovered_over(worked: Path, tmp_path: Path) -> None:
         with pytest.raises(AlreadyThere):
             recover()
     assert here.read_bytes() == b"somebody's"
+
+
+# Whatever is kept beside a record: DEVELOPERS.md has the list, and what SQLite keeps comes on top.
+BESIDE = [
+    *("-wal", "-shm", "-journal", ".keys", ".keys.tries", ".head", ".follows", ".replaced"),
+    *(".standby_tries", ".finding", ".reserve"),
+]
+
+
+@pytest.mark.parametrize("ending", BESIDE)
+def test_nothing_is_recovered_beside_what_was_left_of_another_record(
+    worked: Path, tmp_path: Path, ending: str
+) -> None:
+    """It would be taken for the new record's own: SQLite would play an old log into it."""
+    here, left = tmp_path / "day.db", tmp_path / f"day.db{ending}"
+    left.write_bytes(b"somebody's")
+    for recover in (
+        lambda: recover_from_carbon(worked / "stick" / CARBON, url_of(here)),
+        lambda: recover_from_bundle(worked / "bundle.zip", SAMPLE, url_of(here), SystemClock()),
+    ):
+        with pytest.raises(AlreadyThere) as refused:
+            recover()
+        assert refused.value.facts["found"] == left.name
+        assert "move everything that begins with day.db" in str(refused.value.facts["do"])
+    assert [path.name for path in tmp_path.iterdir()] == [left.name]
+    assert left.read_bytes() == b"somebody's"
+
+
+def test_a_link_that_leads_nowhere_stands_there_too(worked: Path, tmp_path: Path) -> None:
+    """SQLite would follow it."""
+    (tmp_path / "day.db-wal").symlink_to(tmp_path / "nowhere")
+    with pytest.raises(AlreadyThere):
+        recover_from_carbon(worked / "stick" / CARBON, url_of(tmp_path / "day.db"))
+    assert [path.name for path in tmp_path.iterdir()] == ["day.db-wal"]
+
+
+def test_what_stands_beside_under_another_name_is_in_nobody_s_way(
+    worked: Path, tmp_path: Path
+) -> None:
+    (tmp_path / "day.db-wal").write_bytes(b"another's")
+    recover_from_carbon(worked / "stick" / CARBON, url_of(tmp_path / "new.db"))
+    assert verify_database(url_of(tmp_path / "new.db")).holds
+
+
+@pytest.mark.skipif(os.name == "nt", reason="needs a process that ends without closing anything")
+def test_the_log_of_a_record_that_was_cut_short_is_not_played_into_the_recovered_one(
+    worked: Path, tmp_path: Path
+) -> None:
+    """Moved away is the record alone, as somebody does who knows of one file only."""
+    laptop = tmp_path / "laptop"
+    laptop.mkdir()
+    day, stick = make_day(laptop), tmp_path / "stick"
+    stick.mkdir()
+    code = (
+        "import os, sys\n"
+        "from pathlib import Path\n"
+        "from app.records.carbon import carbon_into\n"
+        "from app.records.clock import SystemClock\n"
+        "from app.records.store import Store\n"
+        "url, stick, record = sys.argv[1:]\n"
+        "make = carbon_into(Path(stick), Path(record))\n"
+        "store = Store(url, SystemClock(), copy_to=[make])\n"
+        "for _ in range(5):\n"
+        "    store.writer.write(lambda unit: unit.now())\n"
+        "os._exit(9)\n"
+    )
+    record = laptop / "day.db"
+    ran = subprocess.run(
+        [sys.executable, "-c", code, day.url, str(stick), str(record)], cwd=PROJECT
+    )
+    assert ran.returncode == 9
+    assert (laptop / "day.db-wal").stat().st_size
+    record.rename(tmp_path / "kept.db")
+    with pytest.raises(AlreadyThere):
+        recover_from_carbon(stick / CARBON, day.url)
+    moved = tmp_path / "moved"
+    moved.mkdir()
+    for left in laptop.glob("day.db*"):
+        left.rename(moved / left.name)
+    recover_from_carbon(stick / CARBON, day.url)
+    assert verify_database(day.url).holds
+
+
+def test_a_folder_that_is_not_there_is_said(worked: Path, tmp_path: Path) -> None:
+    (tmp_path / "file").write_bytes(b"")
+    for folder in (tmp_path / "none", tmp_path / "file"):
+        new = url_of(folder / "new.db")
+        with pytest.raises(StorageRefused, match="there is no folder"):
+            recover_from_carbon(worked / "stick" / CARBON, new)
+        with pytest.raises(StorageRefused, match="there is no folder"):
+            recover_from_bundle(worked / "bundle.zip", SAMPLE, new, SystemClock())
+    assert [path.name for path in tmp_path.iterdir()] == ["file"]
+
+
+def test_a_place_that_cannot_be_written_is_said(
+    worked: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    real = os.open
+
+    def denied(path: Any, *others: Any, **named: Any) -> int:
+        if str(path).startswith(str(tmp_path / "new.db")):
+            raise PermissionError(13, "Permission denied", str(path))
+        return real(path, *others, **named)
+
+    monkeypatch.setattr(os, "open", denied)
+    with pytest.raises(StorageRefused, match=r"new\.db could not be written: Permission denied"):
+        recover_from_carbon(worked / "stick" / CARBON, url_of(tmp_path / "new.db"))
+    assert not list(tmp_path.iterdir())
+
+
+def test_a_carbon_that_cannot_be_read_is_not_blamed_on_the_new_record(
+    worked: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from app.desk import recovering
+
+    def failing(*_: object) -> Any:
+        raise OSError(5, "Input/output error")
+
+    monkeypatch.setattr(recovering, "put_together", failing)
+    with pytest.raises(StorageRefused, match=f"{CARBON} could not be read: Input/output"):
+        recover_from_carbon(worked / "stick" / CARBON, url_of(tmp_path / "new.db"))
+    assert not list(tmp_path.iterdir())
+
+
+@pytest.mark.parametrize("where", ["put_row", "apply"])
+def test_a_disk_that_fills_up_on_the_way_is_not_blamed_on_the_carbon(
+    worked: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, where: str
+) -> None:
+    from app.records import carbon_reading
+
+    def full(*_: object) -> None:
+        raise OperationalError("", (), Exception("database or disk is full"))
+
+    monkeypatch.setattr(carbon_reading, where, full)
+    with pytest.raises(StorageRefused, match=r"new\.db could not be written: database or disk"):
+        recover_from_carbon(worked / "stick" / CARBON, url_of(tmp_path / "new.db"))
+    assert not list(tmp_path.iterdir())
 
 
 def test_a_changed_carbon_leaves_nothing_behind(worked: Path, tmp_path: Path) -> None:

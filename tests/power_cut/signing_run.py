@@ -22,10 +22,12 @@ from app.records.clock import SystemClock
 from app.records.entry import Actor
 from app.records.store import Store
 from app.rules.line import Line
+from tests.at_work import add_workers
 from tests.making import printed, setting
 
 LINES = 200
-STATIONS = 4
+INITIALS = ("RM", "TB", "LO", "GS")
+STATIONS = len(INITIALS)
 
 # Small, so that a run of a few seconds holds several checkpoints.
 CHECKPOINT_PAGES = 60
@@ -54,6 +56,8 @@ def _load(store: Store) -> list[Line]:
     line_key = loading.fresh_line_key()
     lines = loading.identified(people, {}, line_key)
     actor = Actor("command", "", "command line")
+    workers = [Actor(f"w{number}", INITIALS[number], "") for number in range(STATIONS)]
+    store.writer.write(lambda unit: add_workers(unit, *workers))
     store.writer.write(
         lambda unit: loading.store(
             unit, actor, setting=setting(), lines=lines, files={}, line_key=line_key
@@ -63,7 +67,7 @@ def _load(store: Store) -> list[Line]:
 
 
 def _station(store: Store, number: int, lines: list[Line], acknowledged: int) -> None:
-    actor = Actor(f"w{number}", "RM", f"Table {number}")
+    actor = Actor(f"w{number}", INITIALS[number], f"Table {number}")
     body = SignatureRecorded(
         how="paper",
         strokes_sha256=None,

@@ -15,9 +15,11 @@ from app.records.entry import Actor
 from app.records.store import Store, open_store
 from app.records.unit import Unit
 from app.rules.line import Line, MarkKind, PrintedMark
+from tests.at_work import add_workers
 from tests.making import printed, setting
 
 ROSA = Actor("w-rosa", "RM", "Table 1")
+LEAD = Actor("w-lead", "LO", "Lead's desk")
 PAPER = SignatureRecorded(
     how="paper",
     strokes_sha256=None,
@@ -52,6 +54,7 @@ def load(store: Store, many: int = 10) -> list[Line]:
         loading.store(
             unit, ROSA, setting=setting(), lines=lines, files={"x": "0"}, line_key=line_key
         )
+        add_workers(unit, ROSA, LEAD)
 
     store.writer.write(stored)
     return lines

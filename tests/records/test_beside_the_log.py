@@ -31,6 +31,7 @@ from app.rules.faults import StorageRefused
 from app.rules.line import Line, Part
 from app.rules.moment import Phase
 from app.rules.provisional import BallotClass
+from tests.at_work import add_workers
 from tests.making import printed, setting
 from tests.records.conftest import PAPER, ROSA, Loaded
 
@@ -91,6 +92,7 @@ def busy(url: str) -> Path:
     with open_store(url, SystemClock()) as store:
         key = loading.fresh_line_key()
         lines = loading.identified([printed(number) for number in range(1, 11)], {}, key)
+        store.writer.write(lambda unit: add_workers(unit, ROSA))
         store.writer.write(
             lambda unit: loading.store(
                 unit,

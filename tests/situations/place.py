@@ -32,7 +32,7 @@ HOST = "127.0.0.1:8407"
 PIN = "240713"
 PHONE_SECRET = "5a" * 32
 INITIALS = {"worker": "RM", "lead": "LO", "registrar": "GS"}
-REGISTRAR = Actor("command", "GS", "registrar")
+REGISTRAR = Actor("registrar", "GS", "registrar")
 SUFFIXES = frozenset({"Jr", "Sr", "II", "III"})
 
 ELSEWHERE = (
