@@ -5,13 +5,20 @@ from __future__ import annotations
 import os
 import shutil
 import socket
+import sys
 from pathlib import Path
 
 import pytest
 
 from _running_server import free_port
+from app import server
+from app.commands.console import Chosen
 from app.commands.copies import copies_into
 from app.commands.passphrase_typing import From
+from app.commands.serving import Options, go_on_recording
+from app.desk import following
+from app.desk.following import Joined
+from app.desk.irregularities import all_irregularities
 from app.desk.standing_by import Pairing
 from app.records import keyring
 from app.records.carbon import carbon_into
@@ -22,9 +29,9 @@ from app.records.standby_epoch import raise_epoch
 from app.records.standby_record import Followed, follow, followed_by
 from app.records.store import open_store, verify_database
 from app.records.writer import Writer
-from app.rules.faults import CopyRefused
+from app.rules.faults import CopyRefused, JoinCodeWrong
 from tests.records.test_carbon import NAME, PASSPHRASE, Laptop, _made
-from tests.test_cli import Run, run
+from tests.test_cli import SAMPLE, Ran, Run, run
 
 __all__ = ["run"]
 
@@ -47,7 +54,44 @@ def test_a_day_is_recovered_from_its_carbon_and_not_over_another(
     assert verify_database(target).holds
     again = run("recover", "--carbon", str(laptop.file), "--out", target)
     assert again.code == 1
-    assert "already there" in again.err
+    assert "already there: recovered.db" in again.err
+    assert "into another folder" in again.err
+
+
+@pytest.mark.parametrize("missing", ["bundle", "package"])
+def test_a_mistyped_name_of_what_a_day_is_recovered_from_is_said_to_be_none(
+    run: Run, tmp_path: Path, missing: str
+) -> None:
+    names = {"bundle": SAMPLE, "package": SAMPLE, missing: tmp_path / "mistyped"}
+    given = [part for name, path in names.items() for part in (f"--{name}", str(path))]
+    refused = run("recover", *given, "--out", f"sqlite:///{tmp_path.as_posix()}/recovered.db")
+    assert refused.code == 1
+    assert f"there is no file or folder {tmp_path / 'mistyped'}" in refused.err
+    assert not list(tmp_path.iterdir())
+
+
+@pytest.mark.parametrize("left", ["recovered.db-wal", "recovered.db.follows"])
+def test_what_was_left_of_another_record_is_named_and_what_to_do_with_it(
+    run: Run, laptop: Laptop, tmp_path: Path, left: str
+) -> None:
+    (tmp_path / left).write_bytes(b"somebody's")
+    target = f"sqlite:///{tmp_path.as_posix()}/recovered.db"
+    refused = run("recover", "--carbon", str(laptop.file), "--out", target)
+    assert refused.code == 1
+    assert left in refused.err
+    assert "move everything that begins with recovered.db into another folder" in refused.err
+    assert (tmp_path / left).read_bytes() == b"somebody's"
+    assert not (tmp_path / "recovered.db").exists()
+
+
+def test_a_folder_that_is_not_there_is_said_and_not_made(
+    run: Run, laptop: Laptop, tmp_path: Path
+) -> None:
+    target = f"sqlite:///{tmp_path.as_posix()}/none/recovered.db"
+    refused = run("recover", "--carbon", str(laptop.file), "--out", target)
+    assert (refused.code, "there is no folder" in refused.err) == (1, True)
+    assert "Traceback" not in refused.err
+    assert not (tmp_path / "none").exists()
 
 
 def test_a_torn_end_is_said(run: Run, laptop: Laptop, tmp_path: Path) -> None:
@@ -137,8 +181,6 @@ def test_a_record_that_is_behind_its_carbon_is_not_served(run: Run, laptop: Lapt
 
 
 def test_a_carbon_is_kept_of_a_file_alone(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
-    from app.commands.console import Chosen
-
     monkeypatch.setattr(Chosen, "url", "postgresql://somewhere/day")
     with pytest.raises(CopyRefused):
         copies_into(tmp_path)
@@ -147,11 +189,11 @@ def test_a_carbon_is_kept_of_a_file_alone(monkeypatch: pytest.MonkeyPatch, tmp_p
 
 def test_a_worker_gets_another_pin_and_nobody_unknown_does(run: Run, laptop: Laptop) -> None:
     at = ("--database", laptop.url, "worker")
-    add = ("add", "--name", "Rosa", "--initials", "RM", "--role", "lead", "--pin-stdin")
+    add = ("add", "--name", "Greta", "--initials", "GS", "--role", "lead", "--pin-stdin")
     assert run(*at, *add, stdin="240713\n").code == 0
-    assert run(*at, "pin", "rm", "--pin-stdin", stdin="518206\n").code == 0
+    assert run(*at, "pin", "gs", "--pin-stdin", stdin="518206\n").code == 0
     assert run(*at, "pin", "zz", "--pin-stdin", stdin="518206\n").code == 1
-    short = run(*at, "pin", "rm", "--pin-stdin", stdin="12\n")
+    short = run(*at, "pin", "gs", "--pin-stdin", stdin="12\n")
     assert (short.code, "6 to 12 digits" in short.err) == (1, True)
 
 
@@ -215,6 +257,82 @@ def test_a_port_that_is_taken_does_not_cost_the_code(run: Run, tmp_path: Path) -
     assert (refused.code, "another program listens" in refused.err) == (1, True)
 
 
+CODE = Pairing(b"").code.replace(" ", "-")
+
+
+def follow_encrypted(run: Run, folder: Path, *before: str, stdin: str = "") -> Ran:
+    database = f"sqlite:///{folder.as_posix()}/standby.db"
+    options = ("--code", CODE, "--encrypted", "--port", str(free_port()))
+    try:
+        return run(
+            *("--database", database, *before, "follow", "http://127.0.0.1:1", *options),
+            stdin=stdin,
+        )
+    finally:
+        From.read_from(None)
+
+
+def test_a_passphrase_that_will_not_do_says_that_the_code_is_used_up_and_leaves_nothing(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    joined = Joined(Followed("http://127.0.0.1:1", "", "secret"), encrypted=True, officers=1)
+    monkeypatch.setattr(following, "join", lambda *_: joined)
+    refused = follow_encrypted(run, tmp_path, "--passphrase-fd", "0", stdin="short\n")
+    assert refused.code == 1
+    assert "the code is used up. The lead makes another one at the first laptop" in refused.err
+    assert not list(tmp_path.iterdir())
+
+
+def test_where_no_passphrase_can_be_asked_for_the_code_is_not_used_up(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[str] = []
+    monkeypatch.setattr(following, "join", lambda url, _: asked.append(url))
+    refused = follow_encrypted(run, tmp_path)
+    assert (refused.code, "no terminal to ask on" in refused.err) == (1, True)
+    assert (asked, list(tmp_path.iterdir())) == ([], [])
+
+
+def test_a_code_that_is_used_up_says_where_another_one_is_made(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def used_up(*_: str) -> Joined:
+        raise JoinCodeWrong
+
+    monkeypatch.setattr(following, "join", used_up)
+    refused = follow_encrypted(run, tmp_path, "--passphrase-fd", "0")
+    assert refused.code == 1
+    assert "used up or too old. The lead makes another one at the first laptop" in refused.err
+    assert "()" not in refused.err
+
+
+def test_what_is_said_at_taking_over_is_said_once_though_no_station_can_be_served(
+    laptop: Laptop, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    served: list[object] = []
+
+    def serve(*_: object, stations: object, **__: object) -> None:
+        # Whatever ends the serving is not told as a failure within that of the stations.
+        assert sys.exc_info()[0] is None
+        served.append(stations)
+
+    monkeypatch.setattr(server, "serve", serve)
+    monkeypatch.setattr(Chosen, "url", laptop.url)
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        place = f"127.0.0.1:{taken.getsockname()[1]}"
+        options = Options("127.0.0.1", free_port(), stations=place, carbon=laptop.stick)
+        go_on_recording(options, taken)
+    told = capsys.readouterr()
+    assert served == [None]
+    for line in ("Second copy:", "NOT ENCRYPTED"):
+        assert told.out.count(line) == 1, line
+    for line in ("Going on without --stations", "on the same disk"):
+        assert told.err.count(line) == 1, line
+    with open_store(laptop.url, SystemClock()) as store:
+        (found,) = store.read(all_irregularities)
+    assert found.entry.body["code"] == "stations-not-served"
+
+
 def test_a_taking_over_that_was_cut_short_is_settled_before_anything_is_served(
     run: Run, laptop: Laptop
 ) -> None:
@@ -245,6 +363,8 @@ def test_promoting_says_that_the_other_one_was_not_reached_and_keeps_whom_to_tel
     follow(laptop.record, followed)
     done = run("--database", laptop.url, "promote", "--reason", "gone")
     assert (done.code, "IF IT STILL RUNS" in done.out) == (0, True)
+    assert f"  tablebook --database {laptop.url} serve --port 8427\n" in done.out
+    assert "with the --carbon and --stations that follow was given" in done.out
     assert replaced_by(laptop.record) == Replaced(followed, 1)
     assert verify_database(laptop.url).holds
 

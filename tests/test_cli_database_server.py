@@ -44,7 +44,8 @@ def test_a_command_that_reads_leaves_an_empty_database_empty(
 ) -> None:
     refused = served("verify")
     assert refused.code == 1
-    assert "there is no record in this database; run: tablebook load" in refused.err
+    assert "there is no record in this database" in refused.err
+    assert "run: tablebook load PACKAGE" in refused.err
     assert not exists(postgresql_url)
 
 

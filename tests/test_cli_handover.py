@@ -143,7 +143,17 @@ def test_a_bundle_that_does_not_hold_is_named_with_what_to_do(run: Run, closed: 
     assert "Does not hold" in broken.err
     assert "call the registrar" in broken.err
     assert run("verify", str(closed / "letter.txt")).code == 1
-    assert run("verify", str(closed / "nothing.zip")).code == 1
+
+
+def test_a_bundle_whose_name_is_mistyped_is_not_said_to_be_damaged(run: Run, closed: Path) -> None:
+    before = names(closed)
+    for command in (("verify",), ("wipe", "--bundle")):
+        refused = run(*command, str(closed / "nothing.zip"))
+        assert refused.code == 1
+        assert f"there is no file or folder {closed / 'nothing.zip'}" in refused.err
+        assert "hold" not in refused.err
+        assert "registrar" not in refused.err
+    assert names(closed) == before
 
 
 def test_a_signed_paper_is_told_from_one_of_another_record(run: Run, closed: Path) -> None:

@@ -18,6 +18,7 @@ from app.records import keyring, queries, unlocking
 from app.records.clock import SystemClock
 from app.records.store import open_store, verify_database
 from app.trust import passphrases
+from app.trust.passphrases import SlotKind
 from tests.test_cli import SAMPLE, Ran
 
 PROJECT = Path(__file__).parent.parent
@@ -279,13 +280,31 @@ def test_on_a_terminal_it_is_asked_three_times_unseen_and_then_no_more(
         assert keyring.is_unlocked(path) is opens
 
 
-def test_a_new_passphrase_is_typed_twice_on_a_terminal(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_new_passphrase_is_typed_twice_on_a_terminal_in_three_tries_at_most(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
     passphrase_typing.From.read_from(None)
-    answers = [HERONS, EGRETS]
+    answers = [HERONS, EGRETS] * 4
     monkeypatch.setattr(passphrase_typing.sys.stdin, "isatty", lambda: True, raising=False)
     monkeypatch.setattr(passphrase_typing.getpass, "getpass", lambda _: answers.pop(0))
     with pytest.raises(Exception, match="the same both times"):
         passphrase_typing.ask_new(1)
+    assert len(answers) == 2
+
+
+def test_a_new_passphrase_is_asked_for_again_until_it_was_typed_alike_and_will_do(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    passphrase_typing.From.read_from(None)
+    monkeypatch.setattr(passphrase_typing.sys.stdin, "isatty", lambda: True, raising=False)
+    answers = [HERONS, EGRETS, "short", "short", HERONS, HERONS]
+    monkeypatch.setattr(passphrase_typing.getpass, "getpass", lambda _: answers.pop(0))
+    kind, parts = passphrase_typing.ask_new(1)
+    assert (kind, parts, answers) == (SlotKind.PASSPHRASE, [HERONS], [])
+    said = capsys.readouterr().err
+    assert "expected the same both times" in said
+    assert said.count("Once again.") == 2
+    assert HERONS not in said
 
 
 def test_a_command_in_a_process_of_its_own_keeps_the_passphrase_to_itself(

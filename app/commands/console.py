@@ -53,8 +53,18 @@ def needs_database() -> None:
     if not exists(Chosen.url):
         path = sqlite_path(Chosen.url)
         where = "in this database" if path is None else f"at {path}"
-        raise NotFound(what=f"record {where}; run: tablebook load PACKAGE")
+        raise NotFound(
+            what=f"record {where}; name another with --database, or for a new day run: tablebook "
+            "load PACKAGE"
+        )
     unlock()
+
+
+def needs_file(path: Path) -> None:
+    """NotFound where a name was mistyped: what is not there must not be said to be damaged."""
+    # Path.exists raises where a folder may not be entered.
+    if not os.path.lexists(path):
+        raise NotFound(what=f"file or folder {path}; look at how its name is written")
 
 
 def unlock() -> None:
@@ -109,12 +119,19 @@ def _not_opened(path: Path, fault: WrongPassphrase | BadRequest) -> StorageRefus
     )
 
 
+# Who types a code at a second laptop stands at that one, and the code is made at the other.
+ANOTHER_CODE = (
+    "The lead makes another one at the first laptop: Now, then Stations and sign-ons, then Let a "
+    "second laptop follow"
+)
+
 _SAID = {
     "already-loaded": "this record holds a day already; choose another with --database",
     "day-not-loaded": "this record holds no day yet; run: tablebook load PACKAGE",
     "disk-nearly-full": "fewer than 500 MB are free on the disk of the record, and nothing was "
     "loaded; make room there, or name a record on another disk with --database",
     "outcome-unknown": "the disk failed while writing; run: tablebook verify",
+    "join-code-wrong": f"that code is mistyped, used up or too old. {ANOTHER_CODE}",
 }
 
 # Their reason is a whole sentence, and says what to do.
@@ -134,6 +151,8 @@ def said(fault: TablebookFault) -> str:
         return _SAID[fault.code]
     if fault.code == "not-found":
         return f"there is no {fault.facts['what']}"
+    if fault.code == "already-there" and "do" in fault.facts:
+        return f"already there: {fault.facts['found']}; {fault.facts['do']}"
     if fault.code in _WITH_REASON:
         return str(fault.facts["why"])
     facts = ", ".join(f"{name}: {value}" for name, value in fault.facts.items())

@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from app.commands.console import Chosen, err, needs_database, out, say, unlock
+from app.commands.console import ANOTHER_CODE, Chosen, err, needs_database, out, say, unlock
 from app.commands.copies import copies_into, settle_taking_over
-from app.commands.passphrase_typing import ask_new
+from app.commands.passphrase_typing import ask_new, needs_somebody
 from app.commands.serving import Options, go_on_recording
 from app.commands.stations import check_place
 from app.papers.made import in_fours
@@ -24,7 +24,8 @@ from app.records.entry import PROGRAM
 from app.records.standby_record import Followed, followed_by
 from app.records.standby_record import follow as keep_following
 from app.records.standby_tries import TriesBeside
-from app.rules.faults import AlreadyLoaded, BadRequest, NoStandby, StorageRefused
+from app.rules.faults import AlreadyLoaded, BadRequest, CannotFollow, NoStandby, StorageRefused
+from app.trust.passphrases import SlotKind
 
 # What asks over the network, and serves, takes a while to load: only where it is used.
 if TYPE_CHECKING:
@@ -93,7 +94,7 @@ def promote(
         ) from None
     beside.remove()
     say(f"Taken over with entry {entry.seq}, hash {in_fours(entry.hash)}")
-    say(f"This laptop has the record now (epoch {entry.body['epoch']}). Next: tablebook serve")
+    _say_next(entry.body["epoch"])
     if tell(database):
         say("The other laptop was there: it was told, and writes no more.")
     else:
@@ -102,6 +103,15 @@ def promote(
             "hand before anybody signs here, or somebody could sign at both. tablebook serve goes "
             "on trying to tell it."
         )
+
+
+def _say_next(epoch: int) -> None:
+    """At the port where `follow` served, whatever pages are still open find it again."""
+    say(
+        f"This laptop has the record now (epoch {epoch}). Next, with the --carbon and --stations "
+        "that follow was given, and with its --port where it was given another one:"
+    )
+    say(f"  tablebook --database {Chosen.url} serve --port {STANDBY_PORT}")
 
 
 def _told(state: str, why: str) -> None:
@@ -176,13 +186,27 @@ def _joined(database: Path, url: str, code: str, *, encrypted: bool) -> Followed
         unlock()
         joined, encrypted = join(url, code), keyring.is_encrypted(database)
     else:
+        if encrypted:
+            # Before the code is used up.
+            needs_somebody()
         joined = join(url, code)
         if encrypted:
-            kind, parts = ask_new(joined.officers)
+            kind, parts = _ask_new(joined.officers)
             unlocking.make_slots(database, kind, "first", parts)
     refuse_in_the_clear(joined, encrypted=encrypted)
     keep_following(database, joined.followed)
     return joined.followed
+
+
+def _ask_new(officers: int) -> tuple[SlotKind, list[str]]:
+    """After joining: only the first laptop knows how many officers are asked."""
+    try:
+        return ask_new(officers)
+    except BadRequest as fault:
+        raise CannotFollow(
+            why=f"no passphrase was chosen (expected {fault.facts['expected']}), and the code is "
+            f"used up. {ANOTHER_CODE}"
+        ) from None
 
 
 def _file() -> Path:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Literal, NoReturn
 import typer
 from rich.progress import Progress
 
-from app.commands.console import Chosen, err, needs_database, out, say
+from app.commands.console import Chosen, err, needs_database, needs_file, out, say
 from app.desk.outcomes import Refused
 from app.desk.roster import open_roster
 from app.records.clock import SystemClock
@@ -95,6 +95,7 @@ def wipe(
     from app.desk.wiping import wipe as remove_files
 
     needs_database()
+    needs_file(bundle)
     wiping = may_wipe(Chosen.url, bundle, SystemClock())
     say("This removes for good: " + ", ".join(path.name for path in wiping.files))
     say(f"What stays: {bundle.name}, and everything else in the folder. {RETENTION}")
@@ -108,6 +109,7 @@ def wipe(
 def _verify_bundle(bundle: Path, digits: str) -> None:
     from app.desk.bundle_reading import check_bundle
 
+    needs_file(bundle)
     with err.status("Checking the bundle …"):
         found = check_bundle(bundle)
     if found.fault:

@@ -18,6 +18,8 @@ from app.trust.recovery_codes import looks_like_code
 
 # Fewer different characters are a key that was held down.
 _LEAST_DIFFERENT = 6
+# A slip of the fingers, and another one; what is typed wrongly more often is not known well.
+_TRIES = 3
 
 
 class From:
@@ -54,12 +56,17 @@ def typed(prompt: str) -> str:
     """One line that nobody sees. StorageRefused where there is nobody to ask."""
     if From.descriptor is not None:
         return From.line()
-    if not sys.stdin.isatty():
+    needs_somebody()
+    return getpass.getpass(prompt)
+
+
+def needs_somebody() -> None:
+    """StorageRefused where nothing could be asked."""
+    if not is_scripted() and not sys.stdin.isatty():
         raise StorageRefused(
             why="a passphrase is needed and there is no terminal to ask on; scripts give "
             "--passphrase-fd N"
         )
-    return getpass.getpass(prompt)
 
 
 def is_scripted() -> bool:
@@ -78,7 +85,19 @@ def ask_what_opens(slots: Sequence[Slot]) -> list[str]:
 
 
 def ask_new(officers: int) -> tuple[SlotKind, list[str]]:
-    """New parts by the place's policy, each typed twice. BadRequest where one will not do."""
+    """New parts by the place's policy, each typed twice; asked for anew where one will not do.
+
+    BadRequest where it was the last try, or nobody is there to be asked again.
+    """
+    for _ in range(0 if is_scripted() else _TRIES - 1):
+        try:
+            return _typed_new(officers)
+        except BadRequest as fault:
+            print(f"Not taken: expected {fault.facts['expected']}. Once again.", file=sys.stderr)
+    return _typed_new(officers)
+
+
+def _typed_new(officers: int) -> tuple[SlotKind, list[str]]:
     if officers == 1:
         kind, parts = SlotKind.PASSPHRASE, [_twice("New passphrase, 15 characters or more: ")]
     else:

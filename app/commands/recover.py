@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from app.commands.console import err, out
+from app.commands.console import err, needs_file, out
 from app.commands.passphrase_typing import ask_what_opens
 from app.papers.made import in_fours
 from app.records.carbon_file import CarbonBroken, slots_of
@@ -33,11 +33,14 @@ def recover(
 
     if (carbon is None) == (bundle is None):
         raise BadRequest(field="recover", expected="either --carbon FILE or --bundle FILE")
+    if package is not None:
+        needs_file(package)
     key = _key_of(carbon) if carbon else None
     with err.status("Putting the record together …"):
         if carbon is not None:
             done = recover_from_carbon(carbon, target, key, package)
         elif bundle is not None and package is not None:
+            needs_file(bundle)
             done = recover_from_bundle(bundle, package, target, SystemClock())
         else:
             raise BadRequest(field="recover", expected="--package beside --bundle")
@@ -50,6 +53,8 @@ def _key_of(carbon: Path) -> bytes | None:
         text = slots_of(carbon) if carbon.is_file() else None
     except CarbonBroken as broken:
         raise StorageRefused(why=f"{carbon.name} cannot be used: {broken}") from None
+    except OSError as error:
+        raise StorageRefused(why=f"{carbon.name} could not be read: {error.strerror}") from None
     if text is None:
         return None
     slots = slots_from_text(text)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import socket
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from app.commands.console import Chosen, err, note_unlocked, out, said, store
 from app.commands.copies import copies_into, following_for, refuse_to_serve, say_copies
@@ -17,12 +18,16 @@ from app.records.engine import sqlite_path
 from app.records.tolerated import tolerated
 from app.rules.faults import CannotListen
 
+if TYPE_CHECKING:
+    from app.server import Stations
+
 
 @dataclass(frozen=True, slots=True)
 class Options:
     """What was typed: where it is served, where the copies go.
 
-    `goes_on`: somebody waits at the table, so that a carbon which would be refused fails instead.
+    `goes_on`: somebody waits at the table, so that a carbon which would be refused fails instead,
+    and stations that cannot be had are done without.
     """
 
     host: str
@@ -53,7 +58,7 @@ def serve_recording(options: Options, home: socket.socket | None = None) -> None
         highlight=False,
     )
     say_how_it_is_kept(sqlite_path(Chosen.url))
-    afar = None if options.stations is None else stations_for(options.stations)
+    afar = _stations(options)
     following = following_for(afar, options.port) if options.standby else None
     serve_forever(
         Chosen.url,
@@ -71,15 +76,23 @@ def go_on_recording(options: Options, home: socket.socket) -> None:
     """As `serve_recording`, after taking over: what cannot be had of the options now is told to
     the lead, and done without.
     """
-    options = replace(options, goes_on=True)
+    serve_recording(replace(options, goes_on=True), home)
+
+
+def _stations(options: Options) -> Stations | None:
+    if options.stations is None:
+        return None
     try:
-        serve_recording(options, home)
+        return stations_for(options.stations)
     except CannotListen as fault:
-        err.print(
-            f"Going on without --stations: NO OTHER DEVICE IS LET IN. {said(fault)}",
-            highlight=False,
-            soft_wrap=True,
-        )
-        with store() as opened:
-            write_up_no_stations(opened, str(options.stations))
-        serve_recording(replace(options, stations=None), home)
+        if not options.goes_on:
+            raise
+        why = said(fault)
+    err.print(
+        f"Going on without --stations: NO OTHER DEVICE IS LET IN. {why}",
+        highlight=False,
+        soft_wrap=True,
+    )
+    with store() as opened:
+        write_up_no_stations(opened, options.stations)
+    return None

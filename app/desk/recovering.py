@@ -6,6 +6,7 @@ The record is built beside its place, refolded and verified there, and only then
 from __future__ import annotations
 
 import json
+import os
 import secrets
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
@@ -14,11 +15,13 @@ from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Connection
+from sqlalchemy.exc import DBAPIError
 
 from app.desk.bundle_log import LOG, read_log
 from app.desk.bundle_reading import check_bundle
 from app.desk.bundle_record import LISTS, PERSONAL, SETTING, STROKES, WORKERS
 from app.desk.signing_on import unusable_pin_hash
+from app.desk.wiping import companions_of
 from app.intake.bundle_files import read_bundle_files
 from app.intake.faults import Faults
 from app.intake.package import Package, read_package
@@ -43,7 +46,12 @@ from app.trust.durable_file import sync_folder, temporary_of
 from app.trust.passphrases import slots_from_text, write_slots
 from app.trust.sealing import Sealer, Use, subkey
 
-_COMPANIONS = ("", "-wal", "-shm", "-journal", ".head")
+# What SQLite has left beside the new record where it could not write it out.
+_WAL = "-wal"
+# Of what is built, until it is put in place.
+_COMPANIONS = ("", _WAL, "-shm", "-journal", signed_heads.ENDING)
+# Through no link that somebody laid there, and for its owner alone, as any record.
+_CREATE = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,8 +70,9 @@ def recover_from_carbon(
 ) -> Recovered:
     """Put the record together from `carbon`; `key` is that of a sealed one (see `slots_of`).
 
-    StorageRefused where anything in it does not fit, AlreadyThere where there is a record. Where
-    `package` is named it must be the one that the day was loaded from.
+    StorageRefused where anything in it does not fit or the place cannot be written, AlreadyThere
+    where there is a record, or what was left beside one. Where `package` is named it must be the
+    one that the day was loaded from.
     """
     if not carbon.is_file():
         raise NotFound(what=f"file {carbon.name}")
@@ -73,6 +82,8 @@ def recover_from_carbon(
             head, lines, is_torn = _fill(fresh, carbon, sealer, package)
         except CarbonBroken as broken:
             raise StorageRefused(why=f"{carbon.name} cannot be used: {broken}") from None
+        except OSError as error:
+            raise StorageRefused(why=f"{carbon.name} could not be read: {error.strerror}") from None
         if key:
             write_slots(keyring.slots_path(path), slots_from_text(slots_of(carbon) or ""))
     return Recovered(path, head, lines, is_torn)
@@ -111,14 +122,15 @@ def _new_record(url: str, key: bytes | None = None) -> Iterator[tuple[Path, Path
     path = sqlite_path(url)
     if path is None:
         raise StorageRefused(why="recover into a file: --out sqlite:///recovered.db")
-    if path.exists() or keyring.slots_path(path).exists():
-        raise AlreadyThere(what="record", name=path.name)
+    _check_place(path)
     fresh = temporary_of(path)
     _remove(fresh)
-    if key:
-        keyring.unlock(fresh, key)
     try:
+        os.close(os.open(fresh, _CREATE, 0o600))
+        if key:
+            keyring.unlock(fresh, key)
         yield path, fresh
+        _check_written_out(fresh)
         fresh.replace(path)
         head_beside = signed_heads.path_beside(fresh)
         if head_beside.exists():
@@ -128,9 +140,41 @@ def _new_record(url: str, key: bytes | None = None) -> Iterator[tuple[Path, Path
             keyring.unlock(path, key)
     except OSError as error:
         raise StorageRefused(why=f"{path.name} could not be written: {error.strerror}") from None
+    except DBAPIError as error:
+        raise StorageRefused(why=f"{path.name} could not be written: {error.orig}") from None
     finally:
         keyring.lock(fresh)
         _remove(fresh)
+
+
+def _check_place(path: Path) -> None:
+    """Nothing stands there, and nothing beside it: SQLite would play what an old record left into
+    the new one, and the program would take whom that one followed, or its head, for the new one's.
+    """
+    if not path.parent.is_dir():
+        raise StorageRefused(
+            why=f"there is no folder {path.parent}: make it, or name another place with --out"
+        )
+    there = [one.name for one in (path, *companions_of(path)) if os.path.lexists(one)]
+    if there:
+        raise AlreadyThere(
+            what="record, or what was left of one",
+            found=" ".join(there),
+            do=f"move everything that begins with {path.name} into another folder, keep it for the "
+            "registrar, and try again",
+        )
+
+
+def _check_written_out(fresh: Path) -> None:
+    """What SQLite had no room to write into the file stands in its log still; an empty one is of
+    somebody who only read.
+    """
+    log = fresh.with_name(fresh.name + _WAL)
+    if log.exists() and log.stat().st_size:
+        raise StorageRefused(
+            why="the new record could not be written out whole: make room on that disk, or name a "
+            "place on another one with --out"
+        )
 
 
 def _remove(fresh: Path) -> None:

@@ -69,10 +69,9 @@ def may_wipe(url: str, bundle: Path, clock: Clock) -> Wiping:
         raise StorageRefused(why=f"nothing was removed: {_how_it_differs(head, found.head)}")
     if _beside(path, _IN_USE).exists():
         raise StorageRefused(why="the record is open in another program; stop the server first")
-    companions = [_beside(path, ending) for ending in _COMPANIONS]
     # What a bundle that was never finished has left.
     half = [temporary_of(path.with_name(bundle_name(found.setting))), temporary_of(bundle)]
-    every = dict.fromkeys((path, *companions, *half))
+    every = dict.fromkeys((path, *companions_of(path), *half))
     there = tuple(one for one in every if _is_plain_file(one))
     setting = found.setting
     return Wiping(setting.precinct.number, setting.election.federal, there)
@@ -92,6 +91,11 @@ def wipe(wiping: Wiping) -> tuple[str, ...]:
             raise StorageRefused(why=why) from None
         removed.append(path.name)
     return tuple(removed)
+
+
+def companions_of(record: Path) -> list[Path]:
+    """Where everything stands that is ever kept beside a record, whether it is there or not."""
+    return [_beside(record, ending) for ending in _COMPANIONS]
 
 
 def _record_file(url: str) -> Path:

@@ -17,6 +17,7 @@ from pathlib import Path
 from sqlalchemy import Connection
 
 from app.records import keyring, queries
+from app.records.carbon_cut import AsLeft, as_it_is, leave
 from app.records.carbon_file import CarbonBroken, Lock, Pen
 from app.records.carbon_reading import Held, held_by
 from app.records.changes import Change, change_no, every_row
@@ -89,11 +90,15 @@ class Carbon:
         self.path = folder / carbon_name(read(queries.setting))
         self._pen = Pen(lock)
         self._descriptor: int | None = None
-        self._device: int | None = None
+        # What the file must have: a device may lose its end without any error.
+        self._size = 0
+        self._left: AsLeft | None = None
+        self._was_elsewhere = False
 
     def resume(self) -> int | None:
-        """See `Copy`. CopyRefused where the file is another record's, RecordBehindCarbon where the
-        record was put back to an earlier state than the file holds.
+        """See `Copy`. CopyRefused where the file is another record's, or was changed by anybody
+        but this program; RecordBehindCarbon where the record was put back to an earlier state than
+        the file holds.
         """
         with _told_as_failure():
             # First let go: a stick that was pulled out cannot be put back while it is held.
@@ -101,9 +106,12 @@ class Carbon:
             self._check_folder()
             if not self.path.exists():
                 return None
+            found = as_it_is(self.path)
             try:
                 held = held_by(self.path, self._lock.sealer if self._lock else None)
             except CarbonBroken as broken:
+                if found == self._left:
+                    return None
                 raise CopyRefused(
                     why=f"{self.path.name} does not hold ({broken}): keep it for the registrar, "
                     "move it out of that folder and start again"
@@ -111,7 +119,7 @@ class Carbon:
             if not self._read(lambda connection: _is_in_step(connection, held, self.path.name)):
                 return None
             self._pen = Pen(self._lock, held.digest, held.number)
-            self._descriptor = os.open(self.path, _APPEND)
+            self._begin(found.size)
             return held.no
 
     def start_over(self) -> int:
@@ -122,27 +130,39 @@ class Carbon:
             self._check_folder()
             pen, fresh = Pen(self._lock), temporary_of(self.path)
             try:
-                no = self._read(lambda connection: _write_whole(connection, fresh, pen))
+                no, size = self._read(lambda connection: _write_whole(connection, fresh, pen))
                 fresh.replace(self.path)
             finally:
                 # Of a full or broken device it may stay; the next try takes it away.
                 with suppress(OSError):
                     fresh.unlink(missing_ok=True)
             sync_folder(self._folder)
-            self._pen, self._descriptor = pen, os.open(self.path, _APPEND)
+            self._pen = pen
+            self._begin(size)
             return no
 
     def write(self, change: Change) -> None:
         with _told_as_failure():
             if self._descriptor is None:
                 raise CopyFailed(Why.GONE)
-            _write_all(self._descriptor, self._pen.line(change.text))
-            os.fsync(self._descriptor)
-            self._check_still_there(self._descriptor)
+            line = self._pen.line(change.text)
+            self._size += len(line)
+            try:
+                _write_all(self._descriptor, line)
+                os.fsync(self._descriptor)
+                self._check_still_there(self._descriptor)
+            except (OSError, CopyFailed):
+                self._left = leave(self._descriptor, self.path, line, self._size)
+                raise
 
     def close(self) -> None:
         with suppress(OSError):
             self._close()
+
+    def _begin(self, size: int) -> None:
+        """Go on behind a file that holds the record, and had this size when that was found."""
+        self._descriptor = os.open(self.path, _APPEND)
+        self._size, self._left = size, None
 
     def _close(self) -> None:
         if self._descriptor is not None:
@@ -150,20 +170,23 @@ class Carbon:
             os.close(descriptor)
 
     def _check_folder(self) -> None:
-        """The folder is there, and on the device that it was on first."""
+        """The folder is there, and not on the record's own disk once it was on another."""
         if not self._folder.is_dir():
             raise CopyFailed(Why.GONE)
-        device = self._folder.stat().st_dev
-        if self._device is None:
-            self._device = device
-        elif device != self._device and is_on_one_disk(self._folder, self._record):
+        if self._folder.stat().st_dev != self._record.stat().st_dev:
+            self._was_elsewhere = True
+        elif self._was_elsewhere:
             raise CopyFailed(Why.GONE)
 
     def _check_still_there(self, descriptor: int) -> None:
-        """A file that was removed, or whose device was, can be written still, into nothing."""
+        """A file that was removed, or whose device was, can be written still, into nothing; one
+        that was cut, so that nothing behind the cut can be read.
+        """
         written, found = os.fstat(descriptor), self.path.stat()
         if (written.st_dev, written.st_ino) != (found.st_dev, found.st_ino):
             raise CopyFailed(Why.GONE)
+        if written.st_size != self._size:
+            raise CopyFailed(Why.FAILED)
 
 
 _APPEND = os.O_WRONLY | os.O_APPEND | getattr(os, "O_BINARY", 0)
@@ -202,8 +225,10 @@ def _has(connection: Connection, head: Head) -> bool:
     return queries.entry(connection, head.seq).hash == head.hash
 
 
-def _write_whole(connection: Connection, fresh: Path, pen: Pen) -> int:
-    """Every row of the record, of one moment, durable in the new file; the last change's number."""
+def _write_whole(connection: Connection, fresh: Path, pen: Pen) -> tuple[int, int]:
+    """Every row of the record, of one moment, durable in the new file; the last change's number,
+    and how many bytes that is.
+    """
     no, head = change_no(connection), queries.head(connection)
     fresh.unlink(missing_ok=True)
     descriptor = os.open(fresh, _CREATE, 0o600)
@@ -212,10 +237,11 @@ def _write_whole(connection: Connection, fresh: Path, pen: Pen) -> int:
             file.write(pen.first())
             file.write(pen.line(_heading(connection, no, head)))
             file.writelines(pen.line(says) for says in every_row(connection))
+            size = file.tell()
         os.fsync(descriptor)
     finally:
         os.close(descriptor)
-    return no
+    return no, size
 
 
 def _heading(connection: Connection, no: int, head: Head) -> str:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from sqlalchemy import Connection
-from sqlalchemy.exc import DBAPIError
+from sqlalchemy.exc import DBAPIError, OperationalError
 from sqlmodel import SQLModel
 
 from app.records.carbon_file import CarbonBroken, Reading, Said, parsed
@@ -76,7 +76,8 @@ def heading_of(path: Path, sealer: Sealer | None = None) -> Heading:
 def put_together(connection: Connection, path: Path, sealer: Sealer | None = None) -> PutTogether:
     """Fill an empty database from a carbon, inside one transaction.
 
-    CarbonBroken, naming the line, where anything does not fit.
+    CarbonBroken, naming the line, where anything does not fit; OperationalError where it is the
+    database that cannot be written.
     """
     reading = Reading(path, sealer)
     lines = reading.lines()
@@ -89,6 +90,8 @@ def put_together(connection: Connection, path: Path, sealer: Sealer | None = Non
         change = _change(said)
         try:
             apply(connection, change)
+        except OperationalError:
+            raise
         except (DoesNotFollow, DBAPIError, ValueError, TypeError) as error:
             raise CarbonBroken(f"line {said.number} cannot follow: {_short(error)}") from None
         no, head = change.no, change.head
@@ -119,6 +122,9 @@ def _put_rows(connection: Connection, lines: Iterator[Said]) -> int:
             for row in says["rows"]:
                 put_row(connection, str(says["table"]), row)
                 written += 1
+        except OperationalError:
+            # A full disk, say: the carbon is as good as it was.
+            raise
         except (DoesNotFollow, DBAPIError, KeyError, ValueError, TypeError) as error:
             raise CarbonBroken(f"line {said.number} cannot be used: {_short(error)}") from None
     raise CarbonBroken("the record as it stood at the beginning is not whole")

@@ -250,7 +250,9 @@ class Keeper:
             # While it fails for whatever reason, and catches up after, it is one and the same gap.
             is_gap = before.why is not None and standing is not Standing.IN_STEP
             since = before.since if is_gap else self._now()
-            reason = before.why if standing is Standing.CATCHING_UP else why
+            # What holds more may be put away: what it holds is missing here all the same.
+            stays = standing is Standing.CATCHING_UP or (is_gap and before.why is Why.HOLDS_MORE)
+            reason = before.why if stays else why
             self._state = CopyState(before.which, standing, since, reason)
             self._moved.notify_all()
         has_failed = standing is Standing.FAILING and before.why is None

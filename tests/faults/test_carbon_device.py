@@ -24,6 +24,7 @@ from app.records import queries
 from app.records.carbon_reading import held_by
 from app.records.clock import SystemClock
 from app.records.store import open_store, verify_database
+from app.rules.faults import StorageRefused
 from tests.faults.small_disk import NEEDS_MOUNT, fill, small_disk
 
 pytestmark = pytest.mark.survival
@@ -138,6 +139,83 @@ def test_a_file_system_that_is_taken_away_beneath_it(tmp_path: Path) -> None:
         shutil.copy(disk / NAME, carbon)
         server.kill()
     must_be_whole(day, carbon, tokens, _made(tmp_path / "elsewhere"))
+
+
+@NEEDS_MOUNT
+def test_served_before_the_stick_is_mounted_and_then_it_is_pulled_out(tmp_path: Path) -> None:
+    """The place where it will be mounted is there, on the record's own disk: that is taken for
+    the copy at first, and said at the start; once the stick was there, never again.
+    """
+    day = make_day(tmp_path)
+    with small_disk(tmp_path, 32) as disk:
+        mount = ["mount", "-o", "loop", str(tmp_path / "disk.img"), str(disk)]
+        subprocess.run(["umount", str(disk)], check=True)
+        try:
+            with at_work(day, disk) as (server, table):
+                tokens = [signed(table, day.open_lines[0])]
+                assert copy_of(server)["state"] == "in-step"
+                beneath = disk / NAME
+                subprocess.run(mount, check=True)
+                tokens.append(signed(table, day.open_lines[1]))
+                until(lambda: copy_of(server)["state"] == "in-step")
+                tokens.append(signed(table, day.open_lines[2]))
+                subprocess.run(["umount", "-l", str(disk)], check=True)
+                before = beneath.read_bytes()
+                tokens.append(signed(table, day.open_lines[3]))
+                time.sleep(5)
+                assert (copy_of(server)["state"], copy_of(server)["why"]) == ("failing", "gone")
+                tokens.append(signed(table, day.open_lines[4]))
+                assert copy_of(server)["state"] == "failing"
+                assert beneath.read_bytes() == before
+                subprocess.run(mount, check=True)
+                until(lambda: copy_of(server)["state"] == "in-step")
+                tokens.append(signed(table, day.open_lines[5]))
+                shutil.copy(disk / NAME, tmp_path / "taken.jsonl")
+        finally:
+            # As `small_disk` left it, so that it has something to take away.
+            if not os.path.ismount(disk):
+                subprocess.run(mount, check=True)
+    must_be_whole(day, tmp_path / "taken.jsonl", tokens, _made(tmp_path / "elsewhere"))
+
+
+def test_a_file_that_loses_its_end_with_the_server_running(tmp_path: Path) -> None:
+    """As of a stick that gives no error and keeps half: said at once, and then written anew."""
+    day, stick = make_day(tmp_path), _made(tmp_path / "stick")
+    with at_work(day, stick) as (server, table):
+        tokens = [signed(table, line_id) for line_id in day.open_lines[:3]]
+        os.truncate(stick / NAME, (stick / NAME).stat().st_size - 700)
+        tokens.append(signed(table, day.open_lines[3]))
+        assert (copy_of(server)["state"], copy_of(server)["why"]) == ("failing", "failed")
+        until(lambda: copy_of(server)["state"] == "in-step")
+        tokens.append(signed(table, day.open_lines[4]))
+        assert set(tokens) <= tokens_in(stick / NAME)
+    must_be_whole(day, stick / NAME, tokens, tmp_path)
+    assert kinds_in(day) == ["copy.failed", "copy.back"]
+
+
+@NEEDS_MOUNT
+def test_recovered_onto_a_disk_that_is_locked_or_has_no_room(tmp_path: Path) -> None:
+    """What is said is of the disk, and not of the carbon; nothing half made is left there."""
+    day, stick = make_day(tmp_path), _made(tmp_path / "stick")
+    with at_work(day, stick) as (_, table):
+        signed(table, day.open_lines[0])
+    carbon = stick / NAME
+    with small_disk(tmp_path, 32) as disk:
+        new = f"sqlite:///{(disk / 'new.db').as_posix()}"
+        size = (tmp_path / "day.db").stat().st_size
+        # With half as much again its log fits, and it itself not any more.
+        for room, why in ((0, "full"), (size // 2, "full"), (size * 3 // 2, "written out whole")):
+            filling = fill(disk, room)
+            with pytest.raises(StorageRefused, match=why):
+                recover_from_carbon(carbon, new)
+            filling.unlink()
+            assert [path.name for path in disk.glob("new*")] == []
+        subprocess.run(["mount", "-o", "remount,ro", str(disk)], check=True)
+        with pytest.raises(StorageRefused, match="Read-only"):
+            recover_from_carbon(carbon, new)
+        subprocess.run(["mount", "-o", "remount,rw", str(disk)], check=True)
+        recover_from_carbon(carbon, new)
+        assert verify_database(new).holds
 
 
 @NEEDS_MOUNT

@@ -6,8 +6,9 @@ import json
 import os
 import shutil
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import pytest
 from sqlalchemy import Connection
@@ -280,6 +281,223 @@ def test_a_stick_with_another_record_put_in_during_the_day_is_refused_and_said(
     store.close()
     with pytest.raises(CopyRefused):
         laptop.open()
+
+
+# Cut while it is open
+
+
+def cut(file: Path, at: int) -> None:
+    """The device loses everything from there on, and no call says so."""
+    os.truncate(file, at if at >= 0 else file.stat().st_size + at)
+
+
+def told_of(store: Store) -> list[str | None]:
+    """What the log says of the copy: why it failed, None where it was back."""
+    entries = store.read(lambda record: queries.entries_of(record, "copy.failed", "copy.back"))
+    return [entry.body.get("why") for entry in entries]
+
+
+# In the middle of a line, before its end, behind a whole line, among the first rows, all of it.
+CUTS = [-300, -1, "line", 700, 0]
+
+
+@pytest.mark.parametrize("where", CUTS)
+@pytest.mark.parametrize("key", [None, new_key()], ids=["clear", "sealed"])
+def test_a_file_that_loses_its_end_while_it_is_open_is_out_of_step_at_once_and_written_anew(
+    tmp_path: Path, quick: None, elsewhere: Connection, where: int | str, key: bytes | None
+) -> None:
+    laptop = Laptop(_made(tmp_path / "hall"), key)
+    store = laptop.open()
+    laptop.sign(store, 0, 2)
+    lines = laptop.file.read_bytes().splitlines(keepends=True)
+    cut(laptop.file, -len(lines[-1]) if isinstance(where, str) else where)
+    laptop.sign(store, 3)
+    until(lambda: told_of(store) == ["failed", None])
+    laptop.sign(store, 4)
+    assert is_in_step(store)
+    kept = store.read(dump)
+    store.close()
+    keyring.lock(laptop.record)
+    put_together(elsewhere, laptop.file, Sealer(subkey(key, Use.CARBON)) if key else None)
+    assert dump(elsewhere) == kept
+    assert [path.name for path in laptop.stick.iterdir()] == [NAME]
+
+
+def test_what_is_left_before_a_cut_can_be_recovered_until_it_is_written_anew(
+    laptop: Laptop, elsewhere: Connection, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Should the laptop die in that moment: a line behind the cut would make all of it look
+    changed.
+    """
+    monkeypatch.setattr(copies, "RETRY_SECONDS", 600.0)
+    store = laptop.open()
+    laptop.sign(store, 0, 2, 3)
+    whole = laptop.file.read_bytes()
+    cut(laptop.file, -100)
+    laptop.sign(store, 4)
+    assert store.copies.states[0].why is Why.FAILED
+    assert laptop.file.read_bytes() == whole[:-100]
+    store.close()
+    put = put_together(elsewhere, laptop.file)
+    assert put.is_torn
+    assert put.head.seq == 3
+    assert verify(elsewhere).holds
+
+
+def test_half_a_line_that_found_no_room_takes_nothing_of_what_stands_before_it(
+    laptop: Laptop, elsewhere: Connection, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(copies, "RETRY_SECONDS", 600.0)
+    store = laptop.open()
+    laptop.sign(store, 0, 2)
+    whole = laptop.file.read_bytes()
+
+    def half(descriptor: int, data: bytes) -> None:
+        os.write(descriptor, data[: len(data) // 2])
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(carbon, "_write_all", half)
+    laptop.sign(store, 3)
+    assert store.copies.states[0].why is Why.FULL
+    assert laptop.file.read_bytes().startswith(whole)
+    store.close()
+    put = put_together(elsewhere, laptop.file)
+    assert put.is_torn
+    assert "token-for-line-0002" in whole.decode()
+    assert put.head.seq == 3
+
+
+def test_a_cut_file_is_written_anew_also_where_the_first_try_finds_no_room(
+    laptop: Laptop, quick: None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    store, real, tries = laptop.open(), carbon._write_whole, list[str]()
+
+    def full_at_first(*arguments: object) -> tuple[int, int]:
+        tries.append("try")
+        if len(tries) < 3:
+            raise OSError(28, "No space left on device")
+        return real(*arguments)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(carbon, "_write_whole", full_at_first)
+    cut(laptop.file, 700)
+    laptop.sign(store, 0)
+    until(lambda: is_in_step(store))
+    assert len(tries) >= 3
+    store.close()
+    assert "token-for-line-0000" in laptop.file.read_text(encoding="utf-8")
+
+
+def test_a_cut_file_that_somebody_else_touched_since_is_left_as_it_is(
+    laptop: Laptop, quick: None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Nobody can say what it is then: it is kept for the registrar, and every page says so."""
+    monkeypatch.setattr(carbon, "leave", _touched_after(carbon.leave))
+    store = laptop.open()
+    laptop.sign(store, 0)
+    cut(laptop.file, 700)
+    laptop.sign(store, 2)
+    until(lambda: store.copies.states[0].why is Why.REFUSED)
+    before = laptop.file.read_bytes()
+    laptop.sign(store, 3)
+    time.sleep(0.1)
+    assert store.copies.states[0].why is Why.REFUSED
+    assert laptop.file.read_bytes() == before
+    assert before.endswith(b"somebody")
+    store.close()
+
+
+def _touched_after(leave: Callable[..., object]) -> Callable[..., object]:
+    def left(descriptor: int, path: Path, *others: object) -> object:
+        found = leave(descriptor, path, *others)
+        with path.open("ab") as file:
+            file.write(b"somebody")
+        return found
+
+    return left
+
+
+def test_what_another_program_writes_into_the_open_file_is_noticed_and_left_as_it_is(
+    laptop: Laptop, quick: None
+) -> None:
+    store = laptop.open()
+    laptop.sign(store, 0)
+    with laptop.file.open("ab") as file:
+        file.write(b"{}\n")
+    laptop.sign(store, 2)
+    until(lambda: store.copies.states[0].why is Why.REFUSED)
+    assert b"{}\n" in laptop.file.read_bytes()
+    assert "token-for-line-0000" in laptop.file.read_text(encoding="utf-8")
+    store.close()
+
+
+def test_a_file_that_was_cut_while_nobody_had_it_open_is_left_for_the_registrar(
+    laptop: Laptop,
+) -> None:
+    """So deep that it does not hold: nobody can say how that came about."""
+    laptop.day(0)
+    cut(laptop.file, 700)
+    before = laptop.file.read_bytes()
+    with pytest.raises(CopyRefused, match="keep it for the registrar"):
+        laptop.open()
+    assert laptop.file.read_bytes() == before
+
+
+# Where the stick is mounted over a folder of the record's own disk
+
+
+OTHER_DISK = Path("/dev/shm")
+
+
+@pytest.mark.skipif(not OTHER_DISK.is_dir(), reason="needs a second file system")
+@pytest.mark.parametrize("is_in_at_first", [True, False])
+def test_once_the_copy_was_on_another_disk_the_record_s_own_is_not_taken_for_it(
+    laptop: Laptop, quick: None, is_in_at_first: bool
+) -> None:
+    """A link in the place of the mount: the folder beneath it is on the record's disk."""
+    with TemporaryDirectory(dir=OTHER_DISK) as other:
+        beneath, stick = laptop.stick.with_name("beneath"), Path(other)
+        if stick.stat().st_dev == laptop.record.stat().st_dev:
+            pytest.skip("that is one and the same file system")
+        beneath.mkdir()
+        laptop.stick.rmdir()
+        laptop.stick.symlink_to(stick if is_in_at_first else beneath)
+        store = laptop.open()
+        laptop.sign(store, 0)
+        _lead_to(laptop.stick, stick)
+        laptop.sign(store, 2)
+        until(lambda: is_in_step(store))
+        assert (stick / NAME).exists()
+        before = [path.read_bytes() for path in beneath.iterdir()]
+        _lead_to(laptop.stick, beneath)
+        laptop.sign(store, 3)
+        time.sleep(0.2)
+        laptop.sign(store, 4)
+        assert store.copies.states[0].why is Why.GONE
+        assert [path.read_bytes() for path in beneath.iterdir()] == before
+        _lead_to(laptop.stick, stick)
+        until(lambda: held_by(stick / NAME).no == store.read(changes.change_no))
+        assert is_in_step(store)
+        store.close()
+
+
+def test_a_copy_that_never_was_on_another_disk_is_kept_on_the_record_s_own(
+    laptop: Laptop, quick: None
+) -> None:
+    """Taken away and put back there it goes on: somebody chose that place."""
+    store = laptop.open()
+    laptop.stick.rename(laptop.stick.with_name("away"))
+    laptop.sign(store, 0)
+    assert store.copies.states[0].why is Why.GONE
+    laptop.stick.with_name("away").rename(laptop.stick)
+    until(lambda: is_in_step(store))
+    store.close()
+
+
+def _lead_to(link: Path, folder: Path) -> None:
+    """In one step, as a mount."""
+    fresh = link.with_name("link")
+    fresh.symlink_to(folder)
+    fresh.replace(link)
 
 
 def _made(folder: Path) -> Path:

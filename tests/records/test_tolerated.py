@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+import time
 from pathlib import Path
 
 import pytest
@@ -67,6 +68,10 @@ def test_a_carbon_that_holds_more_than_the_record_keeps_what_it_holds(
         laptop.sign(store, 3)
         assert state_of(store).why is Why.HOLDS_MORE
         assert laptop.file.read_bytes() == before
+        # Pulled out, what it holds is missing here all the same.
+        laptop.stick.rename(laptop.stick.with_name("pulled"))
+        time.sleep(0.3)
+        assert state_of(store).why is Why.HOLDS_MORE
     finally:
         store.close()
 
