@@ -6,8 +6,8 @@
 const form = document.querySelector('form');
 const problem = document.getElementById('problem');
 const languages = [...document.querySelectorAll('#languages button')];
-// Sent again with the same key, a code that was used stays good for this browser.
-const key = crypto.randomUUID();
+// Sent again with the same key, a code that was used stays good for this browser and this name.
+let key = crypto.randomUUID();
 let words = {};
 let isBusy = false;
 let told = null;
@@ -54,6 +54,8 @@ async function join(event) {
       body: JSON.stringify({ code: code.value, station: station.value }),
     });
     const answer = await response.json();
+    // With a key that has let a station in already no other code and name is ever good.
+    if (answer.code === 'join-code-wrong') key = crypto.randomUUID();
     if (!response.ok) return refuse(answer.code);
     localStorage.setItem('station', answer.station);
     location.replace('/');

@@ -104,7 +104,7 @@ def bound(place: Place) -> socket.socket:
 def run(app: FastAPI, home: socket.socket, stations: Stations | None) -> None:
     """Serve on the laptop itself at `home`, and to stations, until interrupted."""
     _allow_many_files()
-    here = _server(app, Gate(MOST_AT_HOME, MOST_AT_HOME))
+    here = _Server(app, Gate(MOST_AT_HOME, MOST_AT_HOME))
     there = _for_stations(app, stations) if stations else None
     app.state.end_serving = _end(app, there or here)
     with (
@@ -116,6 +116,20 @@ def run(app: FastAPI, home: socket.socket, stations: Stations | None) -> None:
 
 async def served_by_nobody() -> None:
     """What `end_serving` of an app is that no listener serves: there is nothing to end."""
+
+
+class _Server(ReceivingServer):
+    """Lets the open pages go when it stops: cut off after `STOP_SECONDS`, each would be told as
+    an error of this program.
+    """
+
+    def __init__(self, app: FastAPI, gate: Gate, **more: Any) -> None:
+        super().__init__(ReceivingConfig(app, gate, timeout_graceful_shutdown=STOP_SECONDS, **more))
+        self._live: Live = app.state.live
+
+    async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
+        self._live.stop()
+        await super().shutdown(sockets)
 
 
 def _end(app: FastAPI, server: ReceivingServer) -> Callable[[], Awaitable[None]]:
@@ -135,13 +149,7 @@ def _for_stations(app: FastAPI, stations: Stations) -> ReceivingServer:
         is_known=door.let_in.has_address,
         tell=lambda address: door.refuse_address("too-many", address),
     )
-    return _server(app, gate, tls=certificates.server_context(stations.identity), lifespan="off")
-
-
-def _server(app: FastAPI, gate: Gate, **more: Any) -> ReceivingServer:
-    return ReceivingServer(
-        ReceivingConfig(app, gate, timeout_graceful_shutdown=STOP_SECONDS, **more)
-    )
+    return _Server(app, gate, tls=certificates.server_context(stations.identity), lifespan="off")
 
 
 async def _both(

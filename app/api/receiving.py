@@ -23,7 +23,7 @@ from app.api.guard import HEADERS
 WHOLE_SECONDS = 10.0
 # A browser that reads nothing for so long has gone to sleep; it asks anew when it wakes.
 UNREAD_SECONDS = 30.0
-# Nothing that the page sends has more in its headers than a few hundred bytes.
+# Beside its body: nothing that the page sends has more in its headers than a few hundred bytes.
 MOST_HEADER_BYTES = 32 * 1024
 
 # Until the system has files to open again.
@@ -113,23 +113,38 @@ class Receiving(HttpToolsProtocol):
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
         super().connection_made(transport)
-        self._deadline = self.loop.call_later(WHOLE_SECONDS, self._give_up)
+        self._begin_deadline()
 
     def data_received(self, data: bytes) -> None:
         self._header_bytes += len(data)
         super().data_received(data)
-        if self._header_bytes > MOST_HEADER_BYTES and self._is_in_headers:
+        # What begins no request, an empty line or so, has ended uvicorn's wait for the next one.
+        # Before the first request there is no cycle, whatever uvicorn's types say.
+        if getattr(self.cycle, "response_complete", False):
+            self._begin_deadline()
+        if self._header_bytes > MOST_HEADER_BYTES:
             self._give_up()
 
     def on_message_begin(self) -> None:
         super().on_message_begin()
         self._is_in_headers = True
-        if self._deadline is None:
-            self._deadline = self.loop.call_later(WHOLE_SECONDS, self._give_up)
+        self._begin_deadline()
+
+    def on_header(self, name: bytes, value: bytes) -> None:
+        # Behind a body it would stand among the headers that were judged already.
+        if self._is_in_headers:
+            super().on_header(name, value)
+        else:
+            self._give_up()
 
     def on_headers_complete(self) -> None:
         self._is_in_headers = False
         super().on_headers_complete()
+
+    def on_body(self, body: bytes) -> None:
+        # How long that may be is for the guard to say; what frames it counts.
+        self._header_bytes -= len(body)
+        super().on_body(body)
 
     def on_message_complete(self) -> None:
         self._cancel_deadline()
@@ -164,6 +179,10 @@ class Receiving(HttpToolsProtocol):
 
     def _give_up(self) -> None:
         self.transport.abort()
+
+    def _begin_deadline(self) -> None:
+        if self._deadline is None:
+            self._deadline = self.loop.call_later(WHOLE_SECONDS, self._give_up)
 
     def _cancel_deadline(self) -> None:
         if self._deadline:

@@ -5,8 +5,16 @@ from __future__ import annotations
 import datetime
 from typing import Annotated, Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_validator
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    ConfigDict,
+    Field,
+    StringConstraints,
+    model_validator,
+)
 
+from app.desk import station_names
 from app.desk.assisting import Assistance
 from app.desk.evidence import Said
 from app.desk.signing import Signature, Why
@@ -22,6 +30,11 @@ _PLAIN = r"^[^\x00-\x1f\x7f]*$"
 Words = Annotated[str, StringConstraints(strip_whitespace=True, max_length=500, pattern=_PLAIN)]
 ShortWords = Annotated[str, StringConstraints(strip_whitespace=True, max_length=80, pattern=_PLAIN)]
 Identifier = Annotated[str, StringConstraints(min_length=1, max_length=64, pattern=_PLAIN)]
+StationName = Annotated[
+    ShortWords,
+    Field(min_length=1, max_length=station_names.NAME_LENGTHS.stop - 1),
+    AfterValidator(station_names.tidied),
+]
 Coordinate = Annotated[int, Field(ge=0, le=10_000)]
 Milliseconds = Annotated[int, Field(ge=0, le=600_000)]
 Point = tuple[Coordinate, Coordinate, Milliseconds]
@@ -41,7 +54,7 @@ class Nothing(Asked):
 class SignOnAsked(Asked):
     initials: Annotated[ShortWords, Field(min_length=1, max_length=4)]
     pin: Annotated[str, Field(min_length=1, max_length=64)]
-    station: Annotated[ShortWords, Field(min_length=1, max_length=40)]
+    station: StationName
 
 
 class FindAsked(Asked):

@@ -6,14 +6,13 @@ from typing import Annotated
 
 from pydantic import Field
 
-from app.api.requests import Asked, ShortWords
-from app.desk.joining import NAME_LENGTHS
+from app.api.requests import Asked, ShortWords, StationName
 from app.records.entry import LARGEST_NUMBER
 
 
 class JoinAsked(Asked):
     code: Annotated[ShortWords, Field(min_length=1, max_length=40)]
-    station: Annotated[ShortWords, Field(min_length=1, max_length=NAME_LENGTHS.stop - 1)]
+    station: StationName
 
 
 class PinAsked(Asked):

@@ -7,7 +7,7 @@ from typing import Annotated
 from fastapi import APIRouter, Path, Response
 from starlette.concurrency import run_in_threadpool
 
-from app.api.access import OpenRoster
+from app.api.access import Acting, ActingAsLead, OpenRoster
 from app.desk.proof_printing import print_proof
 from app.desk.slips import slip
 from app.papers.words import Language
@@ -18,9 +18,15 @@ ListId = Annotated[str, Path(min_length=1, max_length=64)]
 
 
 @router.get("/api/papers/slip-{seq}.pdf")
-async def read_slip(seq: int, roster: OpenRoster, language: Language = "en") -> Response:
-    """The slip that goes with an entry, by the entry's number: no name stands in the path."""
-    pages = await run_in_threadpool(slip, roster, seq, language)
+async def read_slip(
+    seq: int, actor: Acting, is_lead: ActingAsLead, roster: OpenRoster, language: Language = "en"
+) -> Response:
+    """The slip that goes with an entry, by the entry's number: no name stands in the path.
+
+    A worker prints again what their own station recorded; the lead anything.
+    """
+    only_of = None if is_lead else actor.station
+    pages = await run_in_threadpool(slip, roster, seq, language, only_of)
     return Response(pages, media_type="application/pdf")
 
 

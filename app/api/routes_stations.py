@@ -110,20 +110,18 @@ async def join(
     door = _door(request)
     if not is_from_afar(request.scope):
         raise NotJoined
-    try:
-        door.codes.take(asked.code, token)
-    except JoinCodeWrong:
-        door.refuse("wrong-code", request.scope)
-        raise
     secret = joining.new_secret()
     browser = browser_of(request.scope)
-    future = roster.store.writer.submit(
-        lambda unit: joining.join(unit, token, asked.station, browser, secret)
-    )
     try:
+        door.codes.take(asked.code, token)
+        future = roster.store.writer.submit(
+            lambda unit: joining.join(unit, door.codes, token, asked.station, browser, secret)
+        )
         station = await asyncio.shield(asyncio.wrap_future(future))
-    except Exception:
+    except Exception as fault:
         door.codes.give_back(token)
+        if isinstance(fault, JoinCodeWrong):
+            door.refuse("wrong-code", request.scope)
         raise
     door.let_in.keep(station)
     response.set_cookie(

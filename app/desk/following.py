@@ -294,6 +294,7 @@ def refuse_in_the_clear(joined: Joined, *, encrypted: bool) -> None:
     """StorageRefused where the copy of an encrypted record would be kept in clear."""
     if joined.encrypted and not encrypted:
         raise StorageRefused(
-            why="the other laptop's record is encrypted; follow it with --encrypted, so that this "
-            "one is too. The code is used up: start tablebook serve there again for another"
+            why="the other laptop's record is encrypted: follow it with --encrypted, so that this "
+            "one is too. The code is used up. The lead makes another one at the first laptop: Now, "
+            "then Stations and sign-ons, then Let a second laptop follow"
         )

@@ -10,18 +10,23 @@ from __future__ import annotations
 import hmac
 import secrets
 import threading
-import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
+from sqlalchemy import Connection
+
+from app.desk import station_names
 from app.desk.roster import Roster
 from app.desk.signing_on import SECRET_BYTES, digest
 from app.records import people, stations
 from app.records.bodies_stations import StationJoined, StationRevoked
-from app.records.entry import Actor
+from app.records.clock import SystemClock
+from app.records.entry import Actor, Entry
 from app.records.stations import Station
 from app.records.unit import Unit
 from app.rules.faults import AlreadyThere, JoinCodeWrong, NotFound
+
+_CLOCK = SystemClock()
 
 # No letter or digit that is taken for another on a screen or aloud: 0 O, 1 I L, 5 S, 2 Z, 8 B, U V.
 ALPHABET = "3467ACDEFGHJKMNPQRTWXY"
@@ -31,8 +36,6 @@ CODE_SECONDS = 120.0
 # 22 to the 8th are 5e10: with so few guesses at each, nobody gets in by guessing.
 CODE_TRIES = 10
 
-NAME_LENGTHS = range(1, 41)
-
 
 @dataclass(slots=True)
 class _Code:
@@ -40,12 +43,16 @@ class _Code:
     made: float
     tries: int = 0
     used_with: str | None = None
+    has_let_in: bool = False
 
 
 class Codes:
-    """The one code that is good at a time; a new one ends the one before."""
+    """The one code that is good at a time; a new one ends the one before.
 
-    def __init__(self, ticking: Callable[[], float] = time.monotonic) -> None:
+    Its time also passes while the laptop sleeps.
+    """
+
+    def __init__(self, ticking: Callable[[], float] = _CLOCK.steady) -> None:
         self._ticking = ticking
         self._code: _Code | None = None
         self._lock = threading.Lock()
@@ -72,11 +79,22 @@ class Codes:
                 raise JoinCodeWrong
             known.used_with = token
 
-    def give_back(self, token: str) -> None:
-        """The code did not let anybody in after all: the name was taken."""
+    def let_in(self, token: str) -> None:
+        """The code lets its one browser in, and is not given back any more.
+
+        JoinCodeWrong where it was given back meanwhile, or ended by a new one.
+        """
         with self._lock:
-            if self._code and self._code.used_with == token:
-                self._code.used_with = None
+            if self._code is None or self._code.used_with != token:
+                raise JoinCodeWrong
+            self._code.has_let_in = True
+
+    def give_back(self, token: str) -> None:
+        """Where the code let nobody in after all, the name being taken, it may be used again."""
+        with self._lock:
+            known = self._code
+            if known and known.used_with == token and not known.has_let_in:
+                known.used_with = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,24 +134,51 @@ class LetIn:
         self._by_digest = {**others, station.secret_digest: station}
 
 
-def join(unit: Unit, token: str, name: str, browser: Browser, secret: str) -> Station:
+def join(unit: Unit, codes: Codes, token: str, name: str, browser: Browser, secret: str) -> Station:
     """Let a browser in under a name that no other station has, with its new secret.
 
-    The same token again gives the same station a new secret and makes no second entry.
+    The same token again from the same browser gives the same station a new secret and makes no
+    second entry. JoinCodeWrong where anything differs, or the station was taken out since.
     """
     before = unit.already(token, StationJoined.kind)
-    station_id = before.body["station_id"] if before else secrets.token_hex(4)
-    other = stations.named(unit.connection, name)
-    if other and other.station_id != station_id:
-        raise AlreadyThere(what="station", station=name)
     if before is None:
-        body = StationJoined(station_id=station_id, address=browser.address)
-        before = unit.append(Actor("door", "", name), token, body)
-    station = Station(
-        station_id, name, digest(secret), browser.agent_digest, browser.address, before.seq
-    )
+        if _is_taken(unit.connection, name):
+            raise AlreadyThere(what="station", station=name)
+        body = StationJoined(station_id=secrets.token_hex(4), address=browser.address)
+        joined = unit.append(Actor("door", "", name), token, body)
+        station = _station(joined, browser, secret)
+    else:
+        station = _station(before, browser, secret)
+        if name != station.name or not _stands(unit.connection, station):
+            raise JoinCodeWrong
+    # In the writer, one after the other: of two requests at once no second one is let in.
+    codes.let_in(token)
     stations.keep_station(unit, station)
     return station
+
+
+def _is_taken(connection: Connection, name: str) -> bool:
+    """Whether entries under this name would be those of two stations, the laptop's among them."""
+    joined = [one.name for one, _ in stations.all_stations(connection) if one.revoked_seq is None]
+    here = [kept.station for kept in people.all_sign_ons(connection) if not kept.device]
+    return any(station_names.is_same(name, other) for other in joined + here)
+
+
+def _station(joined: Entry, browser: Browser, secret: str) -> Station:
+    return Station(
+        station_id=joined.body["station_id"],
+        name=joined.station,
+        secret_digest=digest(secret),
+        agent_digest=browser.agent_digest,
+        address=browser.address,
+        joined_seq=joined.seq,
+    )
+
+
+def _stands(connection: Connection, station: Station) -> bool:
+    """Whether it is kept like this, but for its secret: the same browser, and not taken out."""
+    kept = [one for one, _ in stations.all_stations(connection)]
+    return station in [replace(one, secret_digest=station.secret_digest) for one in kept]
 
 
 def revoke(unit: Unit, actor: Actor, token: str, station_id: str) -> Station:

@@ -1,12 +1,16 @@
 """How long a sign-on has gone on, and since when nothing was heard of its browser.
 
-By a clock that only goes forward. What this server has not seen counts from its start.
+By a clock that only goes forward, also while the laptop sleeps. What this server has not seen
+counts from its start.
 """
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable
+
+from app.records.clock import SystemClock
+
+_CLOCK = SystemClock()
 
 # A shift: from an hour before the polls open until the papers of the close are signed.
 SHIFT_SECONDS = 16 * 3_600.0
@@ -15,7 +19,7 @@ SHIFT_SECONDS = 16 * 3_600.0
 class Sessions:
     """By the digest of the browser's secret. Used from one event loop."""
 
-    def __init__(self, ticking: Callable[[], float] = time.monotonic) -> None:
+    def __init__(self, ticking: Callable[[], float] = _CLOCK.steady) -> None:
         self._ticking = ticking
         self._started = ticking()
         self._began: dict[str, float] = {}

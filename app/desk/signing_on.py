@@ -10,17 +10,26 @@ from functools import cache
 
 from argon2 import PasswordHasher
 from argon2.exceptions import VerifyMismatchError
+from sqlalchemy import Connection
 
+from app.desk import station_names
 from app.desk.roster import Roster
-from app.records import people, queries
+from app.records import people, queries, stations
 from app.records.bodies import WorkerSignedOff, WorkerSignedOn
 from app.records.bodies_stations import WorkerSignOnEnded, WorkerUnlocked
-from app.records.entry import Actor
+from app.records.entry import Actor, Entry
 from app.records.people import MOST_TRIES, NewWorker, WrongPins
 from app.records.queries import SignOn, Worker
 from app.records.store import Store
 from app.records.unit import Unit
-from app.rules.faults import BadRequest, NotFound, TokenReused, WrongPin
+from app.rules.faults import (
+    AlreadyThere,
+    BadRequest,
+    NotFound,
+    NotJoined,
+    TokenReused,
+    WrongPin,
+)
 
 ROLES = ("worker", "lead", "registrar")
 
@@ -90,16 +99,18 @@ def sign_on(
 
     At a laptop that follows in memory alone, and no entry says so.
     WrongPin (with the tries left), PinWait or PinLocked. The same token again, with the right
-    PIN, gives a fresh secret for the same sign-on and no second entry. `device` is the joined
-    station, empty for the laptop; the sign-on of the secret `in_place_of` ends.
+    PIN, gives a fresh secret for the same sign-on and no second entry, TokenReused once it has
+    ended. `device` is the joined station, empty for the laptop; NotJoined where it was taken out,
+    AlreadyThere where the laptop's browser would have a joined station's name. The sign-on of the
+    secret `in_place_of` ends.
     """
     worker = check_pin(roster, initials.strip().upper(), pin, device)
     secret = secrets.token_urlsafe(SECRET_BYTES)
 
     def keep(unit: Unit) -> None:
+        _keep(unit, worker, station, token, {"secret_digest": digest(secret), "device": device})
         if in_place_of:
             people.end_sign_on(unit, digest(in_place_of))
-        _keep(unit, worker, station, token, {"secret_digest": digest(secret), "device": device})
 
     if roster.here:
         roster.here.begin(digest(secret), worker, station, token, device)
@@ -182,14 +193,35 @@ def digest(secret: str) -> str:
 
 
 def _keep(unit: Unit, worker: Worker, station: str, token: str, row: dict[str, str]) -> None:
+    _check_station(unit.connection, station, row["device"])
     before = unit.already(token, WorkerSignedOn.kind, role=worker.role)
     if before is None:
         actor = Actor(worker.worker_id, worker.initials, station)
         unit.append(actor, token, WorkerSignedOn(role=worker.role))
-    elif (before.worker_id, before.station) != (worker.worker_id, station):
+    elif not _stands(unit.connection, before, worker, station, row["device"]):
         raise TokenReused(seq=before.seq, kind=before.kind)
     row = {"worker_id": worker.worker_id, "station": station, **row}
     people.keep_sign_on(unit, token=token, row=row)
+
+
+def _check_station(connection: Connection, station: str, device: str) -> None:
+    """Asked where it is written: a PIN may have been on its way while a station was taken out."""
+    joined = [one for one, _ in stations.all_stations(connection) if one.revoked_seq is None]
+    if device:
+        if device not in [one.station_id for one in joined]:
+            raise NotJoined
+    elif any(station_names.is_same(station, one.name) for one in joined):
+        raise AlreadyThere(what="station", station=station)
+
+
+def _stands(
+    connection: Connection, before: Entry, worker: Worker, station: str, device: str
+) -> bool:
+    """Whether what `before` says is this sign-on, and it has not ended."""
+    kept = [one for one in people.all_sign_ons(connection) if one.seq == before.seq]
+    return [(one.worker.worker_id, one.station, one.device) for one in kept] == [
+        (worker.worker_id, station, device)
+    ]
 
 
 def check_pin(roster: Roster, initials: str, pin: str, device: str) -> Worker:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from sqlalchemy import Connection
 
-from app.desk import directing, provisional
+from app.desk import directing, provisional, station_names
 from app.desk.directing import Directed
 from app.desk.provisional import ProvisionalBallot
 from app.desk.roster import Roster
@@ -13,19 +13,25 @@ from app.papers.words import Language
 from app.records import queries
 from app.records.bodies import PersonDirected, PlaceTold, ProvisionalRecorded
 from app.rules.elsewhere import ElsewhereLine
-from app.rules.faults import NotFound
+from app.rules.faults import NotAllowed, NotFound
 from app.rules.provisional import BallotClass
 
 
-def slip(roster: Roster, seq: int, language: Language) -> bytes:
-    """The slip, a PDF, that goes with entry `seq`; NotFound where none does."""
+def slip(roster: Roster, seq: int, language: Language, only_of: str | None = None) -> bytes:
+    """The slip, a PDF, that goes with entry `seq`; NotFound where none does.
+
+    NotAllowed where `only_of` names a station and the entry is another's.
+    """
 
     def written(connection: Connection) -> ProvisionalBallot | Directed | None:
         entry = queries.entry(connection, seq)
+        if entry.kind not in (ProvisionalRecorded.kind, PersonDirected.kind):
+            return None
+        if only_of is not None and not station_names.is_same(entry.station, only_of):
+            raise NotAllowed(station=only_of)
         if entry.kind == ProvisionalRecorded.kind:
             return provisional.ballot_of(connection, entry)
-        is_direction = entry.kind == PersonDirected.kind
-        return directing.directed_by(connection, entry) if is_direction else None
+        return directing.directed_by(connection, entry)
 
     match roster.store.read(written):
         case ProvisionalBallot(withdrawn=None) as ballot:

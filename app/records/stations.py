@@ -49,11 +49,3 @@ def all_stations(connection: Connection) -> list[tuple[Station, str]]:
         at = values.pop("at")
         found.append((Station(**values), str(at)))
     return found
-
-
-def named(connection: Connection, name: str) -> Station | None:
-    """The station with this name that is let in."""
-    for station, _ in all_stations(connection):
-        if station.revoked_seq is None and station.name.casefold() == name.casefold():
-            return station
-    return None

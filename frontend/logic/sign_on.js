@@ -23,6 +23,7 @@ const FIELD_OF = {
   'pin-missing': ['pin'],
   'station-missing': ['station'],
   'station-like-pin': ['station'],
+  'already-there': ['station'],
   'wrong-pin': ['initials', 'pin'],
   'pin-locked': ['initials', 'pin'],
 };

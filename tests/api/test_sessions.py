@@ -6,12 +6,14 @@ import pytest
 from starlette.testclient import TestClient
 
 from app.api.access import _WHILE_COVERED, ACCESS, ANYBODY
-from app.desk.sessions import SHIFT_SECONDS
+from app.desk.joining import CODE_SECONDS, Codes
+from app.desk.sessions import SHIFT_SECONDS, Sessions
 from app.records.store import verify_database
+from app.rules.faults import JoinCodeWrong
 from app.server import build_app
 from tests.api.conftest import HOST, PINS, Precinct
 from tests.api.test_door import call
-from tests.api.ticking import stop_clocks
+from tests.api.ticking import Ticking, stop_clocks
 
 IDLE_SECONDS = 5 * 60
 ROSA = {"initials": "RM", "pin": PINS["RM"], "station": "Table 1"}
@@ -89,6 +91,22 @@ def test_a_station_that_slept_is_answered_nothing_until_the_pin_is_typed(
     assert table.get("/api/day").json()["is_covered"] is True
     assert precinct.post(table, "/api/sign-on", ROSA).status_code == 200
     assert table.get("/api/log").status_code == 200
+
+
+def test_the_time_while_the_laptop_itself_sleeps_counts_too(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """`time.monotonic` stands still meanwhile under Linux."""
+    passed = Ticking()
+    monkeypatch.setattr("app.records.clock._passed", passed)
+    sessions, codes = Sessions(), Codes()
+    code = codes.make()
+    sessions.began("of a browser")
+    assert not sessions.was_silent("of a browser", 5)
+    passed.wait(max(IDLE_SECONDS, CODE_SECONDS) + 1)
+    assert sessions.was_silent("of a browser", 5)
+    with pytest.raises(JoinCodeWrong):
+        codes.take(code, "after-the-sleep-0001")
 
 
 def test_what_a_station_recorded_before_it_slept_stands_and_is_answered_again_by_its_key(

@@ -5,12 +5,16 @@ from __future__ import annotations
 from collections import Counter
 from concurrent.futures import ThreadPoolExecutor
 
+import pytest
+
 from app.desk.pin_tries import HOUR_SECONDS, STATION_FREE_TRIES, WAIT_SECONDS
-from app.desk.signing_on import digest
+from app.desk.signing_on import digest, sign_on
 from app.records import queries
 from app.records.people import MOST_TRIES, WrongPins
 from app.records.store import verify_database
-from tests.api.conftest import Precinct
+from app.rules.faults import NotJoined
+from tests.api.conftest import PINS, Precinct
+from tests.api.hall import joined, open_hall
 from tests.api.ticking import stop_clocks
 
 LONGEST_WAIT = max(WAIT_SECONDS.values())
@@ -159,6 +163,51 @@ def test_the_same_key_with_the_right_pin_is_one_sign_on_with_a_fresh_secret(
     assert [entry["kind"] for entry in entries].count("worker.signed_on") == 2  # the lead, and Rosa
     with precinct.app.state.roster.store._reading.connect() as connection:
         assert queries.sign_on_by_digest(connection, digest(first)) is None
+
+
+@pytest.mark.parametrize("how", ["signed off", "ended by the lead", "another in its place"])
+def test_the_key_of_a_sign_on_that_has_ended_begins_none(precinct: Precinct, how: str) -> None:
+    client, key = precinct.client(), "sign-on-sent-twice"
+    precinct.post(client, "/api/sign-on", ROSA, key)
+    if how == "signed off":
+        precinct.post(client, "/api/sign-off")
+    elif how == "ended by the lead":
+        lead = precinct.station("LO", "Lead's desk")
+        kept = {one["initials"]: one for one in lead.get("/api/stations").json()["sign_ons"]}
+        precinct.post(lead, f"/api/sign-ons/{kept['RM']['seq']}/end")
+    else:
+        precinct.post(client, "/api/sign-on", {**ROSA, "initials": "TB", "pin": PINS["TB"]})
+    again = precinct.post(precinct.client(), "/api/sign-on", ROSA, key)
+    assert (again.status_code, again.json()["code"]) == (422, "token-reused")
+    # The page takes a fresh key each time the PIN is typed.
+    assert precinct.post(precinct.client(), "/api/sign-on", ROSA).status_code == 200
+
+
+def test_a_sign_on_whose_answer_was_lost_is_answered_again_though_its_cookie_came(
+    precinct: Precinct,
+) -> None:
+    client, key = precinct.station("TB"), "sign-on-sent-twice"
+    for _ in range(3):  # each takes the place of the one before, which is itself
+        assert precinct.post(client, "/api/sign-on", ROSA, key).status_code == 200
+    assert client.get("/api/day").json()["worker"]["initials"] == "RM"
+
+
+def test_a_pin_that_was_on_its_way_while_its_station_was_taken_out_begins_no_sign_on(
+    precinct: Precinct,
+) -> None:
+    open_hall(precinct)
+    lead = precinct.station("LO", "Lead's desk")
+    joined(precinct, lead)
+    (station,) = lead.get("/api/stations").json()["stations"]
+    device = station["station_id"]
+    roster = precinct.app.state.roster
+    asked = {"initials": "RM", "pin": PINS["RM"], "station": "Table 2", "device": device}
+    sign_on(roster, token="while-let-in-000001", **asked)
+    precinct.post(lead, f"/api/stations/{device}/revoke")
+    with pytest.raises(NotJoined):
+        sign_on(roster, token="while-taken-out-0001", **asked)
+    shown = lead.get("/api/stations").json()["sign_ons"]
+    assert {one["initials"] for one in shown} == {"LO"}
 
 
 def test_a_sign_on_survives_a_restart_of_the_server(precinct: Precinct) -> None:

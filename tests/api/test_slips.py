@@ -110,3 +110,19 @@ def test_a_language_that_is_not_spoken_is_refused(precinct: Precinct) -> None:
 
 def test_nobody_reads_a_slip_without_signing_on(precinct: Precinct) -> None:
     assert precinct.client().get("/api/papers/slip-1.pdf").status_code == 401
+
+
+@pytest.mark.parametrize(
+    ("path", "body"), [("/api/people-directed", SENT), ("/api/provisional-ballots", ENVELOPE)]
+)
+def test_a_worker_prints_the_slips_of_their_own_station_and_of_no_other(
+    precinct: Precinct, path: str, body: dict[str, Any]
+) -> None:
+    seq = recorded(precinct, precinct.station("RM"), path, body)
+    slip = f"/api/papers/slip-{seq}.pdf"
+    other = precinct.station("TB", "Table 2").get(slip)
+    assert (other.status_code, other.json()["code"]) == (403, "not-allowed")
+    assert "Nettlefold" not in other.text
+    # Whoever works at that table later prints it again, and the lead anywhere.
+    assert precinct.station("TB", "table 1").get(slip).status_code == 200
+    assert precinct.station("LO", "Lead's desk").get(slip).status_code == 200

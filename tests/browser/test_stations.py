@@ -9,7 +9,7 @@ from contextlib import ExitStack
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, Page, Route, expect
 
 from _running_server import PINS, Day, Server, post
 from app.records import queries
@@ -134,6 +134,31 @@ def test_another_device_joins_signs_a_voter_and_is_taken_out_again(
     assert "Marchbanks" not in device.page.content()
     server.kill()
     assert verify_database(server.day.url).holds
+
+
+def test_whoever_heard_no_answer_and_takes_another_name_joins_with_the_next_code(
+    lead: Table, devices: Devices
+) -> None:
+    device = devices()
+    stations(lead)
+
+    def lose_the_answer(route: Route) -> None:
+        route.fetch()
+        route.abort()
+
+    device.page.route("**/api/join", lose_the_answer, times=1)
+    code = new_code(lead)
+    join(device, code, "Table 2")
+    problem = device.page.locator("#problem")
+    expect(problem).to_contain_text("cannot be reached")
+    device.page.locator("#station").fill("Table 3")
+    device.keys("Enter")
+    expect(problem).to_contain_text("This code lets nobody in")
+    lead.press_button("New code")
+    expect(lead.page.locator(".code strong")).not_to_have_text(code)
+    device.page.locator("#code").fill(lead.page.locator(".code strong").inner_text())
+    device.keys("Enter")
+    sign_on(device)
 
 
 def test_a_wrong_code_and_a_taken_name_are_told_and_nothing_typed_is_lost(
