@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import secrets
+import signal
 import socket
 import subprocess
 import sys
@@ -141,6 +142,13 @@ class Server:
         if self._process:
             self._process.kill()
             self._process.wait()
+
+    def interrupt(self, seconds: float) -> int:
+        """SIGINT, as Ctrl-C sends it, and the exit code once it has ended."""
+        if self._process is None:
+            raise RuntimeError("the server was not started")
+        self._process.send_signal(signal.SIGINT)
+        return self._process.wait(seconds)
 
     def station(self, initials: str, name: str) -> httpx.Client:
         """A browser with somebody signed on."""

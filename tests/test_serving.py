@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import os
 import socket
 from collections.abc import Iterator
+from contextlib import closing
 from pathlib import Path
 
 import pytest
 from typer.testing import CliRunner
 
+from _running_server import Day, Server, make_day
 from app import cli
 from app.api.listening import Place, bound, names_of_this_laptop, stations_at
 from app.records.clock import SystemClock
@@ -17,6 +20,9 @@ from app.server import own_hosts
 from app.trust.certificates import fingerprint
 from tests.api.conftest import load
 
+# A server that has not ended by then will not.
+PATIENCE = 30.0
+
 
 @pytest.fixture(scope="module")
 def url(tmp_path_factory: pytest.TempPathFactory) -> str:
@@ -24,6 +30,11 @@ def url(tmp_path_factory: pytest.TempPathFactory) -> str:
     found = f"sqlite:///{path.as_posix()}"
     load(found)
     return found
+
+
+@pytest.fixture(scope="module")
+def day(tmp_path_factory: pytest.TempPathFactory) -> Day:
+    return make_day(tmp_path_factory.mktemp("interrupted"))
 
 
 @pytest.fixture
@@ -124,3 +135,27 @@ def test_a_socket_that_was_bound_listens(tmp_path: Path) -> None:
     place = free_place()
     with bound(place), socket.create_connection((place.address, place.port), timeout=5):
         pass
+
+
+@pytest.mark.skipif(os.name == "nt", reason="nobody is interrupted by a signal there")
+@pytest.mark.parametrize("has_stations", [False, True])
+def test_ctrl_c_with_an_open_page_ends_the_server_and_says_nothing_of_it(
+    day: Day, tmp_path: Path, has_stations: bool
+) -> None:
+    options = ("--stations", free_place().shown) if has_stations else ()
+    server = Server(day, options=options)
+    told = tmp_path / "said.txt"
+    try:
+        with told.open("ab") as server.said:
+            server.start()
+        with (
+            closing(server.station("RM", "Table 1")) as page,
+            page.stream("GET", "/api/log/live") as live,
+        ):
+            assert live.status_code == 200
+            assert server.interrupt(PATIENCE) == 0
+    finally:
+        server.kill()
+    said = told.read_text(encoding="utf-8")
+    assert "http://" in said
+    assert not any(word in said for word in ("Traceback", "ERROR", "Cancel")), said

@@ -10,12 +10,13 @@ from dataclasses import dataclass
 
 from app.papers.blocks import Block, Ink, Strokes, lines_of
 from app.papers.day_words import DAY_WORDS
+from app.papers.found_words import found_words
 from app.papers.made import Form, Made, head_of, write_caution
 from app.papers.pdf_stream import Write
 from app.papers.register_pages import Stamp
 from app.papers.sheets import TEXT, Sheets
 from app.papers.tables import Column, Row, Table
-from app.papers.words import WORDS, Language, written_time
+from app.papers.words import Language, written_time
 from app.rules.setting import Setting
 
 
@@ -49,7 +50,8 @@ class ProvisionalRow:
 
 @dataclass(frozen=True, slots=True)
 class IrregularityRow:
-    """One that was written down. `code` where the program found it: two facts that contradict.
+    """One that was written down. `code` where the program found it; `what` is then what
+    somebody wrote with it, blank where nobody did.
 
     `line` names the line it is about, `machine` the machine; both blank where there is none.
     """
@@ -196,7 +198,7 @@ def _written_up(paper: _Paper, which: str, rows: Iterable[IrregularityRow]) -> N
         kind = words.get(f"kind.{row.kind}", row.kind)
         about = f"{kind} {row.machine}".strip()
         entry = str(row.seq) if row.settled else f"{row.seq} {words['irregularities.is_open']}"
-        what, notes = _what(row, paper.language), [*_notes(paper, row)]
+        what, notes = _what(paper, row), [*_notes(paper, row)]
         return table.texts(entry, about, what, paper.stamp(row.by), notes=notes)
 
     heading = words[f"irregularities.{which}"]
@@ -214,10 +216,13 @@ def _notes(paper: _Paper, row: IrregularityRow) -> Iterable[str]:
         yield paper.filled("irregularities.how", row.settled, how=row.how)
 
 
-def _what(row: IrregularityRow, language: Language) -> str:
+def _what(paper: _Paper, row: IrregularityRow) -> str:
     """What was found is said in the language of the paper, what was written as it was written."""
-    found = WORDS[language].get(f"proof.against.{row.code}") if row.code else None
-    return found[0].upper() + found[1:] if found else row.what
+    found = found_words(row.code, paper.language)
+    # With two facts that contradict each other nobody has written anything.
+    if not found or not row.what or row.kind == "contradiction":
+        return found or row.what
+    return paper.words["irregularities.found"].format(found=found, what=row.what)
 
 
 def write_affidavits(

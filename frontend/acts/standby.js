@@ -1,5 +1,7 @@
 /** A laptop that follows: notices that it turned or records now, and takes over when the lead says so. */
 
+import { hasTurned } from '../logic/standby.js';
+
 // It tells the other laptop first, and waits for that.
 const LONG_MS = 15_000;
 // It serves anew within a few seconds; after that its silence is told like any other.
@@ -12,7 +14,7 @@ export function standbyActs(desk) {
     const { day, tookOver, view } = desk.state;
     const was = before.day?.standby;
     if (was && !day.standby) desk.send({ type: 'standby-over' });
-    else if (was && was.state !== day.standby.state) desk.send({ type: 'standby-turned' });
+    else if (was && hasTurned(before, desk.state)) desk.send({ type: 'standby-turned' });
     const isLate = tookOver?.isStarting && desk.now() - tookOverAt > BEGINS_MS;
     if (tookOver && (view === 'table' || isLate)) desk.send({ type: 'took-over-read' });
   }

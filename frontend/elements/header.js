@@ -1,6 +1,6 @@
 /** The head of the page: which place and election, who is at which station, and the running strip. */
 
-import { copyFails, isLead } from '../logic/day.js';
+import { copyFails, copyHoldsMore, isLead } from '../logic/day.js';
 import { mayKey, mayLook, waiting } from '../logic/late_state.js';
 import { dateWords } from '../logic/wording.js';
 import { button } from './controls.js';
@@ -104,6 +104,9 @@ export function strip(state, say, strips) {
   );
 }
 
+/** What comes before the next voter, once entries are gone from the record. */
+export const toStop = (state, say) => say(isLead(state) ? 'strip.stop-lead' : 'strip.stop');
+
 // Whoever does not read these believes something that is not so.
 const BAD_NEWS = new Set(['signing.left', 'strip.unsent', 'strip.no-slip', 'strip.no-part']);
 
@@ -115,8 +118,9 @@ function standing(state, say) {
     return ['alarm', say(pending ? 'strip.unreachable-pending' : 'strip.unreachable'), told];
   }
   if (pending?.isWaiting) return ['alarm', say('strip.waiting'), told];
-  if (state.olderRecord) return ['alarm', say('strip.record-is-older', state.olderRecord), told];
+  if (state.olderRecord) return ['alarm', say('strip.record-is-older', state.olderRecord), toStop(state, say), told];
   if (day?.refusal) return ['alarm', say(`strip.${day.refusal}`)];
+  if (copyHoldsMore(day)) return ['alarm', say('strip.copy-holds-more'), toStop(state, say), told];
   const copy = copyFails(day) && say('strip.copy-failing');
   if (notice) return [BAD_NEWS.has(notice.key) ? 'alarm' : 'loud', told, copy];
   if (!day?.worker) return [copy ? 'loud' : '', copy, say('strip.connected')];

@@ -51,7 +51,7 @@ const one = (each, state, say, send) =>
           leadsHere(state) &&
             button(say('irregular.settle'), () => send(settleEvent(each, say)), {
               key: 'settle',
-              'aria-label': say('irregular.settle-of', { what: each.person?.name ?? each.what }),
+              'aria-label': say('irregular.settle-of', { what: each.person?.name ?? (each.what || saidOf(each, say)) }),
             }),
           each.person &&
             button(say('unrecorded.open-line'), () => send({ type: 'look-alike-opened', lineId: each.person.line_id, name: each.person.name }), { key: 'open', look: 'quiet' }),
@@ -64,7 +64,7 @@ function saidOf(each, say) {
   if (!code) return what;
   if (say.has(`contradiction.${code}`)) return contradictionWords(each, say);
   if (!say.has(`doubt.${code}`)) return what;
-  const told = doubtWords({ code, facts: each.facts.doubts?.[0]?.facts ?? {} }, say);
+  const told = doubtWords({ code, facts: each.facts.doubts?.[0]?.facts ?? each.facts }, say);
   return say('irregular.said', { told, what });
 }
 

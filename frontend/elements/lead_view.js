@@ -1,6 +1,6 @@
 /** The lead's view: what needs them now, oldest first, and the turnout so far beside it. */
 
-import { needFacts, needKey, openingHere } from '../logic/attention_list.js';
+import { isOpenedFor, needFacts, needKey, openingHere } from '../logic/attention_list.js';
 import { isStandby } from '../logic/day.js';
 import { button, problemBox } from './controls.js';
 import { h } from './paint.js';
@@ -81,7 +81,8 @@ function one(item, state, say, send) {
 function sentence(item, say) {
   const facts = needFacts(item);
   const about = say.has(`about.${facts.irregularity}`) && say(`about.${facts.irregularity}`);
-  return say(needKey(item), { ...facts, ...(about && { about }) });
+  const words = say(needKey(item), { ...facts, ...(about && { about }) });
+  return isOpenedFor(item) ? `${words} ${say('now.not-settled', facts)}` : words;
 }
 
 function moveAmongNeeds(event) {

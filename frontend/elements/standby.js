@@ -3,10 +3,11 @@
 import { cautionWords, sentenceOf, stepWords } from '../logic/coded.js';
 import { isStandby } from '../logic/day.js';
 import { activeStep, maySign } from '../logic/sheet.js';
-import { isAnswering, isApart, mayBeDead, placeOnLine } from '../logic/standby.js';
+import { holdsMore, isAnswering, isApart, mayBeDead, placeOnLine } from '../logic/standby.js';
 import { button } from './controls.js';
 import { asked, dialogField, problemBeside } from './dialog_parts.js';
 import { textField } from './fields.js';
+import { toStop } from './header.js';
 import { h } from './paint.js';
 
 /* The strip */
@@ -21,9 +22,11 @@ export function standbyStrip(state, say) {
   const follows = say('strip.read-only-standby');
   const told = [
     state.olderRecord && say('strip.record-is-older', state.olderRecord),
+    state.olderRecord && toStop(state, say),
     notice && say(notice.key, notice.facts),
   ];
   if (how === 'in-step') return [state.olderRecord ? 'alarm' : 'elsewhere', follows, say('standby.in-step'), ...told];
+  if (holdsMore(state)) return ['alarm stale', say('standby.holds-more'), doNow(state, say), ...told];
   return ['alarm stale', follows, say('standby.apart', { time: since }), doNow(state, say), ...told];
 }
 
@@ -31,6 +34,7 @@ export function standbyStrip(state, say) {
 function doNow(state, say) {
   const role = state.day.worker?.role;
   const isGone = mayBeDead(state);
+  if (holdsMore(state)) return say(role === 'lead' ? 'standby.more-lead' : 'standby.apart-worker');
   if (role === 'lead') return say(isGone ? 'standby.apart-lead' : 'standby.apart-why');
   if (role) return say(isGone ? 'standby.apart-gone' : 'standby.apart-worker');
   return isGone && say('standby.apart-nobody');
@@ -43,9 +47,9 @@ export const standbyLine = (state, say, found) => [
   h(
     'p',
     { class: 'not-here', id: 'next', key: 'not-here', tabindex: '-1', 'data-focus': placeOnLine(state.sheet) },
-    say(`standby.${placeKey(state.sheet)}`),
+    say(`standby.${holdsMore(state) ? 'not-here-more' : placeKey(state.sheet)}`),
   ),
-  isApart(state) && mayBeOld(state, say),
+  isApart(state) && !holdsMore(state) && mayBeOld(state, say),
   h('p', { class: 'hint', key: 'shown' }, say('standby.shown-here')),
   ...found,
   because(state.sheet, say),
@@ -86,7 +90,8 @@ export function standing(state, say, send) {
     { class: 'standing', key: 'standing', 'aria-labelledby': 'standing-title' },
     h('h3', { id: 'standing-title' }, say('standby.title')),
     h('p', null, holds(state, say)),
-    isApart(state) && h('p', null, say(say.has(`standby.why-${why}`) ? `standby.why-${why}` : 'standby.why-other')),
+    isApart(state) &&
+      h('p', null, say(say.has(`standby.why-${why}`) ? `standby.why-${why}` : 'standby.why-other', state.day.registrar)),
     h('p', { class: 'hint' }, say('standby.where', { follows })),
     h('p', { class: 'hint' }, say('standby.head'), ' ', h('code', null, head)),
     h(
@@ -99,7 +104,7 @@ export function standing(state, say, send) {
         'aria-describedby': 'take-over-when',
       }),
     ),
-    h('p', { class: 'hint', id: 'take-over-when' }, say('standby.take-over-when')),
+    h('p', { class: 'hint', id: 'take-over-when' }, say(holdsMore(state) ? 'standby.more-when' : 'standby.take-over-when')),
   );
 }
 
@@ -110,6 +115,8 @@ const holds = ({ day: { standby: { state: how, since, seq } } }, say) =>
 
 // In the order in which they must be made sure of.
 const FIRST = ['dead', 'off', 'nobody'];
+// It runs, and must not go on all the same: the office decides.
+const FIRST_WITH_MORE = ['office', 'off', 'nobody'];
 
 export const takeOver = (state, say, send) =>
   asked(state, say, send, {
@@ -117,15 +124,27 @@ export const takeOver = (state, say, send) =>
     yes: say('take-over.yes'),
     busy: say('take-over.busy'),
     content: [
-      isAnswering(state) && h('p', { class: 'problem', key: 'answers' }, say('take-over.answers')),
+      isAnswering(state) && h('p', { class: 'problem', key: 'answers' }, say(holdsMore(state) ? 'take-over.answers-more' : 'take-over.answers')),
       h('p', { key: 'first' }, h('strong', null, say('take-over.first'))),
-      h('ol', { class: 'sure', key: 'sure' }, FIRST.map((each) => h('li', null, say(`take-over.${each}`)))),
-      isApart(state) && h('p', { key: 'lacks' }, say('take-over.may-lack', { time: state.day.standby.since, ...state.day.registrar })),
+      sure(state, say),
+      isApart(state) && lacks(state, say),
       dialogField(state, say, send, { name: 'text', label: say('take-over.reason'), hint: say('take-over.reason-hint') }),
       ownPin(state, say, send),
       state.dialog.problem?.code === 'pin-locked' && h('p', { key: 'locked' }, say('take-over.without-pin')),
     ],
   });
+
+const sure = (state, say) =>
+  h(
+    'ol',
+    { class: 'sure', key: 'sure' },
+    (holdsMore(state) ? FIRST_WITH_MORE : FIRST).map((each) => h('li', null, say(`take-over.${each}`, state.day.registrar))),
+  );
+
+function lacks({ day: { standby, registrar } }, say) {
+  const facts = { time: standby.since, ...registrar };
+  return h('p', { key: 'lacks' }, say('take-over.may-lack', facts), ' ', say('take-over.stick', facts));
+}
 
 const ownPin = (state, say, send) =>
   textField(

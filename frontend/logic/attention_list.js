@@ -28,13 +28,43 @@ const KNOWN = new Set([
 
 /** The sentence of an item: a kind that this page does not know gets the general one. */
 export function needKey({ kind, facts }) {
-  if (kind === 'copy-failing' && facts.which === 'standby') return 'copy.standby';
+  if (kind === 'copy-failing' && facts.which === 'standby') {
+    return facts.why === 'holds-more' ? 'copy.standby-holds-more' : 'copy.standby';
+  }
   if (kind === 'copy-failing' && WHY.has(facts.why)) return `copy.${facts.why}`;
+  if (isOpenedFor({ kind, facts })) return `opened-for.${facts.code}`;
   return `attention.${KNOWN.has(kind) ? kind : 'other'}`;
 }
 
 // What is to be done about a copy depends on why it is not written.
-const WHY = new Set(['gone', 'full', 'read-only', 'slow', 'refused']);
+const WHY = new Set(['gone', 'full', 'read-only', 'slow', 'refused', 'holds-more']);
+
+/** Whether the program opened it itself, for a code that says more than what it is about. */
+export const isOpenedFor = ({ kind, facts }) => kind === 'irregularity-open' && OPENED_FOR.has(facts.code);
+
+const OPENED_FOR = new Set([
+  'public-not-zero',
+  'protective-not-as-packaged',
+  'protective-not-on-screen',
+  'zero-report-wrong',
+  'counter-went-down',
+  'protective-moved-otherwise',
+  'buttons-do-not-add-up',
+  'serial-unknown',
+  'reading-differs',
+  'seal-seen-elsewhere',
+  'seal-put-on-twice',
+  'seal-not-the-one',
+  'seal-not-on-sheet',
+  'check-failed',
+  'opened-before-ready',
+  'closed-with-difference',
+  'record-is-older',
+  'stations-not-served',
+  'paper-newer',
+  'paper-on-no-line',
+  'steps-not-on-paper',
+]);
 
 /** The facts of its sentence; `n` chooses between one and several. */
 export function needFacts({ kind, facts }) {

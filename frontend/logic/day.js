@@ -36,8 +36,9 @@ const emptyTable = (state) => ({
 function dayCame(state, { day }) {
   // Taken over: until the laptop records, what it says of the time before counts no more.
   if (state.tookOver && day.standby) return state;
-  if (JSON.stringify(day) === JSON.stringify(state.day) && !state.dayProblem) return state;
-  const next = copyTold({ ...state, day, dayProblem: null, station: day.station ?? state.station }, state.day);
+  const told = stillHolding(day, state.day);
+  if (JSON.stringify(told) === JSON.stringify(state.day) && !state.dayProblem) return state;
+  const next = copyTold({ ...state, day: told, dayProblem: null, station: day.station ?? state.station }, state.day);
   if (day.worker && state.view !== 'table') return focusOn({ ...next, view: 'table' }, 'box');
   if (!day.worker && state.view === 'table') return sessionEnded(next);
   if (day.worker) return next;
@@ -47,13 +48,28 @@ function dayCame(state, { day }) {
 
 // One that no second laptop ever asked for is not missing.
 const IS_WELL = new Set(['in-step', 'waiting']);
-export const copyFails = (day) => Boolean(day?.copies?.some((copy) => !IS_WELL.has(copy.state)));
+const failing = (day) => (day?.copies ?? []).filter((copy) => !IS_WELL.has(copy.state));
+const holdsMore = ({ why }) => why === 'holds-more';
+export const copyFails = (day) => failing(day).length > 0;
+/** Whether a copy has what this record has not: people may have signed who look unsigned here. */
+export const copyHoldsMore = (day) => failing(day).some(holdsMore);
 
-/** That the second copy is not written any more, or is again, is said once. */
+/** A copy that holds more does so while it is out of reach, too: only a copy that is well is cleared. */
+function stillHolding(day, before) {
+  const held = failing(before).filter(holdsMore).map(({ which }) => which);
+  const still = ({ which, state }) => held.includes(which) && !IS_WELL.has(state);
+  return held.length ? { ...day, copies: day.copies?.map((copy) => (still(copy) ? { ...copy, why: 'holds-more' } : copy)) } : day;
+}
+
+const copyKey = (day) => `strip.copy-${copyHoldsMore(day) ? 'holds-more' : copyFails(day) ? 'failing' : 'back'}`;
+
+/** That the second copy is not written any more, holds more, or is written again, is said once. */
 function copyTold(state, before) {
-  if (!before || copyFails(before) === copyFails(state.day)) return state;
-  if (copyFails(state.day)) return announce(state, 'strip.copy-failing', {}, true);
-  return announce({ ...state, notice: { key: 'strip.copy-back', facts: {} } }, 'strip.copy-back');
+  const key = copyKey(state.day);
+  if (!before || copyKey(before) === key) return state;
+  if (!copyFails(state.day)) return announce({ ...state, notice: { key, facts: {} } }, key);
+  const notice = state.notice?.key === 'strip.copy-back' ? null : state.notice;
+  return announce({ ...state, notice }, key, {}, true);
 }
 
 const dayFailed = (state, { problem }) => ({ ...state, dayProblem: problem });
@@ -127,15 +143,10 @@ const partCame = (state) => (state.notice?.key === 'strip.no-part' ? { ...state,
 const slipMissing = (state) =>
   announce({ ...state, notice: { key: 'strip.no-slip', facts: {} } }, 'strip.no-slip', {}, true);
 
-/** Nor by this: the list and its count stand in the record. */
-const proofMissing = (state) =>
-  announce({ ...state, notice: { key: 'strip.no-proof', facts: {} } }, 'strip.no-proof', {}, true);
-
 export const dayEvents = {
   'part-came': partCame,
   'part-missing': partMissing,
   'slip-missing': slipMissing,
-  'proof-missing': proofMissing,
   'day-came': dayCame,
   'day-failed': dayFailed,
   'session-ended': sessionEnded,

@@ -139,6 +139,10 @@ export const goneOpen = (preview) => (preview.gone ?? []).filter((each) => each.
 
 const onList = (change) => (state, event) => (state.late?.list ? change(state, event) : state);
 
+/** Nothing is lost by it: the list and its count stand in the record. */
+const proofMissing = (state) =>
+  announce({ ...state, notice: { key: 'listed.no-proof', facts: {} } }, 'listed.no-proof', {}, true);
+
 export const lateListEvents = {
   'list-wanted': (state, event) => (state.late ? wanted(state, event) : state),
   'list-came': onList(came),
@@ -149,4 +153,5 @@ export const lateListEvents = {
   'late-reason-typed': onList(reasonTyped),
   'late-reason-lacking': onList(lacking),
   'list-kept-apart': onList(keptApart),
+  'proof-missing': proofMissing,
 };

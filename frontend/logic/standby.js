@@ -17,8 +17,11 @@ export const isApart = ({ day }) => day?.standby?.state === 'apart';
 /** The other laptop says nothing. */
 export const mayBeDead = (state) => isApart(state) && state.day.standby.why === 'gone';
 
+/** The other laptop has lost entries that this one keeps: nobody may sign at either. */
+export const holdsMore = (state) => isApart(state) && state.day.standby.why === 'holds-more';
+
 // Each is something that the other laptop said.
-const SAID = new Set(['refused', 'does-not-fit', 'not-joined']);
+const SAID = new Set(['refused', 'does-not-fit', 'not-joined', 'holds-more']);
 
 /** It runs: taking over then stops a laptop that works. */
 export const isAnswering = (state) => isStandby(state) && (!isApart(state) || SAID.has(state.day.standby.why));
@@ -30,10 +33,16 @@ export function placeOnLine(sheet) {
 }
 
 /** Said once, each time it turns. */
-const turned = (state) =>
-  isApart(state)
+function turned(state) {
+  if (holdsMore(state)) return announce(state, 'standby.holds-more', {}, true);
+  return isApart(state)
     ? announce(state, 'standby.apart', { time: state.day.standby.since }, true)
     : announce(state, 'standby.in-step');
+}
+
+/** Whether it does not follow any more, or follows again, or holds more now. */
+export const hasTurned = (before, state) =>
+  isApart(before) !== isApart(state) || (!holdsMore(before) && holdsMore(state));
 
 /** Where the other laptop may be dead the lead's view begins with the one thing that they may have come for. */
 const offered = (state) => (state.now && mayBeDead(state) ? focusOn(state, 'take-over') : state);

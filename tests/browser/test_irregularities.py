@@ -56,6 +56,33 @@ def test_escape_closes_it_and_nothing_is_written(table: Table, server: Server) -
     assert entries(server, "irregularity.recorded") == []
 
 
+def test_what_the_program_wrote_up_itself_is_said_with_its_facts(lead: Table) -> None:
+    one = {
+        "seq": 9,
+        "kind": "irregularity.recorded",
+        "at": "2027-03-02T12:00:00.000Z",
+        "local_time": "07:00",
+        "initials": "",
+        "station": "this laptop",
+        "irregularity": "other",
+        "code": "stations-not-served",
+        "facts": {"place": "192.0.2.14:8408"},
+        "what": "",
+        "told": "",
+        "done": "",
+        "person": None,
+        "settled": None,
+    }
+    answer = {"irregularities": [one], "open": 1}
+    lead.page.route("**/api/irregularities", lambda route: route.fulfill(json=answer))
+    lead.go_to_lists("Irregularities")
+    sentence = "no other device can be let in at 192.0.2.14:8408."
+    expect(lead.page.locator(".late article")).to_contain_text(sentence)
+    # Nobody wrote anything with it: the button is named by what it is about all the same.
+    lead.press_button("Settle it: This laptop took over")
+    expect(lead.page.get_by_role("dialog")).to_contain_text(sentence)
+
+
 def test_the_lead_sees_the_oldest_first_and_settles_it_with_the_how(
     tables: Tables, server: Server
 ) -> None:

@@ -122,6 +122,36 @@ def test_a_kind_that_the_page_does_not_know_and_an_empty_list_are_told_in_words(
     expect(lead.page.locator(".needs")).to_have_count(0)
 
 
+def test_what_the_program_wrote_up_itself_says_what_it_is_and_names_nobody(lead: Table) -> None:
+    item = {
+        "key": "irregularity-open:9",
+        "kind": "irregularity-open",
+        "since": "2027-03-02T12:00:00.000Z",
+        "local_time": "07:00",
+        "line_id": None,
+        "list_id": None,
+        "irregularity_seq": 9,
+        "station": None,
+    }
+    facts = {"irregularity": "other", "name": "", "initials": "", "station": "this laptop"}
+    codes = ("stations-not-served", "from-next-year")
+    items = [
+        {**item, "key": f"irregularity-open:{code}", "facts": {**facts, "code": code}}
+        for code in codes
+    ]
+    answer = {"items": items, "count": 2}
+    lead.page.route("**/api/attention", lambda route: route.fulfill(json=answer))
+    lead.press("Alt+n")
+    sentences = lead.page.locator(".need .sentence")
+    expect(sentences).to_have_text(
+        [
+            "This laptop took over, but no other device can be let in. Not settled.",
+            "An irregularity is not settled, about something else.",
+        ],
+        timeout=SOON_MS,
+    )
+
+
 def test_the_turnout_stands_in_numbers_and_the_posted_count_is_printed(
     lead: Table, server: Server
 ) -> None:

@@ -8,7 +8,7 @@ from contextlib import ExitStack
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Locator, expect
+from playwright.sync_api import Browser, Locator, Route, expect
 
 from _running_server import PINS, Server, make_day, post
 from _second_laptop import SecondLaptop, wait_until_in_step
@@ -282,6 +282,8 @@ def test_the_first_laptop_dies_and_the_lead_takes_over_on_the_page(
     dialog = lead.page.get_by_role("dialog")
     expect(dialog.locator("#dialog-title")).to_be_focused()
     expect(dialog.locator(".sure li")).to_have_count(3)
+    expect(dialog).to_contain_text("its stick (the second copy)")
+    expect(dialog).to_contain_text("tablebook recover --carbon")
     expect(dialog).not_to_contain_text("answers at this moment")
     lead.page.locator("#dialog-text").focus()
     lead.press("Enter")
@@ -329,6 +331,7 @@ def test_taken_over_while_the_first_one_answers_it_is_warned_of_and_the_first_on
     first, lead = pages("RM", at=pair.first.address), pages("LO")
     dialog = open_dialog(lead)
     expect(dialog).to_contain_text("The other laptop answers at this moment.")
+    expect(dialog).not_to_contain_text("its stick (the second copy)")
     take_over(lead)
     expect(took_over(lead)).to_contain_text("The other laptop was told")
     expect(strip(first)).to_contain_text("Another laptop has taken over", timeout=SOON_MS)
@@ -337,6 +340,39 @@ def test_taken_over_while_the_first_one_answers_it_is_warned_of_and_the_first_on
     lead.sign_on_paper()
     pair.kill()
     assert verify_database(pair.second.url).holds
+
+
+def holds_more(route: Route) -> None:
+    day = route.fetch().json()
+    apart = {"state": "apart", "since": "14:32", "why": "holds-more"}
+    route.fulfill(json={**day, "standby": {**day["standby"], **apart}})
+
+
+def test_where_it_holds_more_than_the_other_laptop_nobody_is_sent_there_to_sign(
+    pages: Pages,
+) -> None:
+    nobody, reader, lead = pages(), pages("RM"), pages("LO")
+    reader.open_first(PLAIN, PLAIN_NAME)
+    for table, what in ((nobody, "Tell the"), (reader, "Tell the"), (lead, "Now (Alt+N) says")):
+        table.page.route("**/api/day", holds_more)
+        expect(strip(table)).to_contain_text("Nobody signs here or at", timeout=SOON_MS)
+        expect(strip(table)).to_contain_text(what)
+        expect(strip(table)).not_to_contain_text("sign at the other")
+    expect(reader.page.locator("#next")).to_contain_text("and not at the other laptop")
+    expect(reader.page.locator(".sheet")).not_to_contain_text("What the other laptop shows counts")
+    open_now(lead)
+    card = lead.page.locator(".standing")
+    expect(card).to_contain_text("entries that the other one has lost")
+    expect(card).to_contain_text("555-0142")
+    expect(card).not_to_contain_text("Only where the other laptop is dead")
+    lead.press_button("Take over")
+    dialog = lead.page.get_by_role("dialog")
+    expect(dialog).to_contain_text("Let nobody sign there.")
+    expect(dialog.locator(".sure li").first).to_contain_text("The other laptop is not to go on")
+    expect(dialog).not_to_contain_text("If it works, go on there")
+    for table in (nobody, reader, lead):
+        assert faults(table) == []
+        table.page.unroute_all(behavior="ignoreErrors")
 
 
 def test_a_lead_whose_pin_is_locked_there_is_told_how_to_take_over_without_it(pages: Pages) -> None:

@@ -1,7 +1,7 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 
-import { needFacts, needKey, opening } from '../../frontend/logic/attention_list.js';
+import { isOpenedFor, needFacts, needKey, opening } from '../../frontend/logic/attention_list.js';
 import { hourRows, shareWords } from '../../frontend/logic/turnout.js';
 import { update } from '../../frontend/logic/whole_page.js';
 import { DAY, signedOn } from './making.mjs';
@@ -125,4 +125,19 @@ test('what is to be done about the second copy depends on why it is not written'
   assert.equal(key('gone'), 'copy.gone');
   assert.equal(key('failed'), 'attention.copy-failing');
   assert.equal(key(null), 'attention.copy-failing');
+});
+
+test('a copy that holds more has a sentence of its own, the stick’s and the second laptop’s', () => {
+  const key = (which, why) => needKey(item('c', { kind: 'copy-failing', facts: { which, why } }));
+  assert.equal(key('carbon', 'holds-more'), 'copy.holds-more');
+  assert.equal(key('standby', 'holds-more'), 'copy.standby-holds-more');
+  assert.equal(key('standby', 'gone'), 'copy.standby');
+});
+
+test('an irregularity that the program opened says what for; one that was written by hand, what about', () => {
+  const one = (code, kind = 'irregularity-open') => item('i', { kind, facts: { irregularity: 'other', code } });
+  assert.equal(needKey(one('record-is-older')), 'opened-for.record-is-older');
+  const keys = ['', 'signed-already', 'from-next-year', undefined].map((code) => needKey(one(code)));
+  assert.deepEqual(new Set(keys), new Set(['attention.irregularity-open']));
+  assert.deepEqual([isOpenedFor(one('check-failed')), isOpenedFor(one('')), isOpenedFor(one('check-failed', 'codes-locked'))], [true, false, false]);
 });

@@ -1,7 +1,7 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 
-import { touchesResults, touchesSheet } from '../../frontend/logic/day.js';
+import { copyHoldsMore, touchesResults, touchesSheet } from '../../frontend/logic/day.js';
 import { turnsNow, turnWarnings } from '../../frontend/logic/turns.js';
 import { signOnLack } from '../../frontend/logic/sign_on.js';
 import { firstState, update } from '../../frontend/logic/whole_page.js';
@@ -162,6 +162,35 @@ test('that the second copy fails is said once, and that it is back is told in th
   assert.equal(update(failing, dayWith(copyOf('catching-up', 'gone'))).said.count, failing.said.count);
   const back = update(failing, dayWith(copyOf('in-step')));
   assert.deepEqual([back.said.key, back.notice.key], ['strip.copy-back', 'strip.copy-back']);
+});
+
+test('that it is back is not told any more once it fails again', () => {
+  const stick = [copyOf('in-step'), copyOf('failing', 'gone'), copyOf('in-step')].map(dayWith);
+  assert.equal(after(...stick).notice.key, 'strip.copy-back');
+  assert.equal(after(...stick, dayWith(copyOf('failing', 'gone'))).notice, null);
+  // What else is told stays.
+  const told = after(...stick.slice(0, 1), { type: 'part-missing' }, stick[1]);
+  assert.equal(told.notice.key, 'strip.no-part');
+});
+
+test('a copy that holds more is said as what it is, also where it failed before', () => {
+  const failing = after(dayWith(copyOf('in-step')), dayWith(copyOf('failing', 'gone')));
+  const more = update(failing, dayWith(copyOf('failing', 'holds-more')));
+  assert.deepEqual([more.said.key, more.said.urgent, more.said.count], ['strip.copy-holds-more', true, failing.said.count + 1]);
+  const both = [...copyOf('failing', 'gone'), { ...copyOf('failing', 'holds-more')[0], which: 'standby' }];
+  assert.equal(after(dayWith([]), dayWith(both)).said.key, 'strip.copy-holds-more');
+});
+
+test('whoever pulls out the stick that holds more is not told to go on signing', () => {
+  const more = after(dayWith(copyOf('in-step')), dayWith(copyOf('failing', 'holds-more')));
+  const pulled = update(more, dayWith(copyOf('failing', 'gone')));
+  assert.equal(pulled, more);
+  assert.equal(copyHoldsMore(update(more, dayWith(copyOf('catching-up', 'gone'))).day), true);
+  const well = update(pulled, dayWith(copyOf('in-step')));
+  assert.deepEqual([copyHoldsMore(well.day), well.notice.key], [false, 'strip.copy-back']);
+  // Of another copy it says nothing.
+  const other = [{ ...copyOf('failing', 'gone')[0], which: 'standby' }];
+  assert.equal(copyHoldsMore(update(more, dayWith(other)).day), false);
 });
 
 test('a day without a copy says nothing of one', () => {

@@ -204,3 +204,9 @@ test('a list is finished without a reason only when the totals agree', () => {
   const lack = (missing) => dialogLack({ kind: 'finish-list', missing, text: '' })?.code;
   assert.deepEqual([lack(0), lack(2), lack(-1)], [undefined, 'reason-missing', 'reason-missing']);
 });
+
+test('a proof that cannot be printed is told where the lists are, and nothing of them is lost', () => {
+  const state = open({ type: 'proof-missing' });
+  assert.deepEqual([state.notice.key, state.said.key, state.said.urgent], ['listed.no-proof', 'listed.no-proof', true]);
+  assert.equal(state.late.screen, 'overview');
+});

@@ -6,12 +6,13 @@ import { copyFails, isStandby, leadsHere } from '../../frontend/logic/day.js';
 import { workScreens } from '../../frontend/logic/day_work.js';
 import { dialogLack } from '../../frontend/logic/dialog.js';
 import { mayBring, mayKey, mayLook, mayTakeCalls } from '../../frontend/logic/late_state.js';
-import { isAnswering, isApart, mayBeDead, placeOnLine } from '../../frontend/logic/standby.js';
+import { hasTurned, holdsMore, isAnswering, isApart, mayBeDead, placeOnLine } from '../../frontend/logic/standby.js';
 import { firstState, isUnmeant, update } from '../../frontend/logic/whole_page.js';
 import { DAY, opened, RECEIPT, SIGNATURE, signedOn, step, verdict } from './making.mjs';
 
 const IN_STEP = { follows: 'https://192.0.2.14:8408', state: 'in-step', since: '14:05', why: '', seq: 12, head: '3f2a 91bc 77d0 e4a1' };
 const APART = { ...IN_STEP, state: 'apart', since: '14:32', why: 'gone' };
+const MORE = { ...APART, why: 'holds-more' };
 const LEAD = { ...DAY.worker, role: 'lead' };
 const came = (day) => ({ type: 'day-came', day: { ...DAY, ...day } });
 const page = (day, ...events) => events.reduce(update, signedOn({ standby: IN_STEP, ...day }));
@@ -91,12 +92,23 @@ test('that it is out of step is said at once, that it is back in step in its tur
   assert.deepEqual([back.said.key, back.said.urgent], ['standby.in-step', false]);
 });
 
+test('that this laptop holds more is said at once, also where it was out of step before', () => {
+  const turned = { type: 'standby-turned' };
+  const apart = page({}, came({ standby: APART }), turned);
+  const more = [came({ standby: MORE }), turned].reduce(update, apart);
+  assert.deepEqual([more.said.key, more.said.urgent], ['standby.holds-more', true]);
+  const at = (standby) => ({ day: { standby } });
+  const turns = [[APART, MORE], [IN_STEP, MORE], [MORE, IN_STEP], [IN_STEP, APART], [MORE, APART], [MORE, MORE], [APART, { ...APART, why: 'refused' }]];
+  assert.deepEqual(turns.map(([was, is]) => hasTurned(at(was), at(is))), [true, true, true, true, false, false, false]);
+  assert.deepEqual([holdsMore(at(MORE)), holdsMore(at(APART)), holdsMore(at(null))], [true, false, false]);
+});
+
 test('only a laptop that does not answer may be dead', () => {
   const dead = (standby) => mayBeDead({ day: { standby } });
   assert.deepEqual([dead(APART), dead(IN_STEP), dead({ ...APART, why: 'refused' }), dead(null)], [true, false, false, false]);
   const answering = (standby) => isAnswering({ day: { standby } });
-  const reasons = ['gone', 'failed', '', 'refused', 'does-not-fit', 'not-joined'];
-  assert.deepEqual(reasons.map((why) => answering({ ...APART, why })), [false, false, false, true, true, true]);
+  const reasons = ['gone', 'failed', '', 'refused', 'does-not-fit', 'not-joined', 'holds-more'];
+  assert.deepEqual(reasons.map((why) => answering({ ...APART, why })), [false, false, false, true, true, true, true]);
   assert.deepEqual([answering(IN_STEP), answering(null)], [true, false]);
   assert.deepEqual([isApart({ day: null }), isStandby({ day: null })], [false, false]);
 });

@@ -99,10 +99,13 @@ DOUBTS = {
     )
 } | {"reading-differs", "check-failed", "opened-before-ready", "closed-with-difference"}
 DOUBTS |= {"record-is-older", "stations-not-served"}
-# What is odd about a row of paper, and what is written up of hours on paper.
-ON_PAPER = set(
-    re.findall(r'Doubt\("([a-z-]+)"', Path(catching_up.__file__).read_text(encoding="utf-8"))
-) | {"paper-newer", "paper-on-no-line", "steps-not-on-paper"}
+# What is written up of hours on paper.
+OF_PAPER = {"paper-newer", "paper-on-no-line", "steps-not-on-paper"}
+# What is odd about a row of paper as well.
+ON_PAPER = (
+    set(re.findall(r'Doubt\("([a-z-]+)"', Path(catching_up.__file__).read_text(encoding="utf-8")))
+    | OF_PAPER
+)
 PAPER_PROBLEMS = {
     "paper-begun-already",
     "paper-newer",
@@ -379,6 +382,16 @@ def test_every_need_of_the_lead_has_a_sentence_and_the_page_knows_it() -> None:
     known = re.search(r"KNOWN = new Set\(\[(.*?)\]", scripts(), re.DOTALL)
     assert known
     assert set(re.findall(r"'([^']+)'", known.group(1))) == {need.value for need in Need}
+
+
+def test_what_an_irregularity_was_opened_for_is_said_with_the_facts_that_are_told() -> None:
+    table = re.search(r"OPENED_FOR = new Set\(\[(.*?)\]", scripts(), re.DOTALL)
+    assert table
+    codes = set(re.findall(r"'([^']+)'", table.group(1)))
+    assert codes == DOUBTS | OF_PAPER
+    sentences = {key: text for key, text in words("en").items() if key.startswith("opened-for.")}
+    assert set(sentences) == {f"opened-for.{code}" for code in codes}
+    assert set().union(*map(facts_of, sentences.values())) == {"name"}
 
 
 def test_the_documents_that_are_translated_are_those_of_the_rules() -> None:

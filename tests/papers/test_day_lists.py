@@ -28,11 +28,13 @@ from app.papers.certificates import (
 )
 from app.papers.day_lists import AffidavitRow, Helped, IrregularityRow, ProvisionalRow
 from app.papers.day_words import DAY_WORDS
+from app.papers.found_words import found_words
 from app.papers.made import Form
 from app.papers.register_pages import Stamp
 from app.papers.sheets import MARGIN, PAGES
-from app.papers.words import WORDS
+from app.papers.words import WORDS, Language
 from app.records.bodies_lists import IrregularityKind
+from app.rules.day_sentences import DAY_SENTENCES
 from app.rules.options import OPTIONS_AFTER
 from tests.making import setting
 from tests.papers.reading import metadata_of, pages_of, text_of
@@ -210,6 +212,29 @@ def test_a_heading_is_never_left_alone_at_the_foot_of_a_page(count: int) -> None
 def test_what_the_program_found_is_said_in_the_language_of_the_paper() -> None:
     row = irregularity(kind="contradiction", code="signed-already", what="in English", told="")
     assert "La línea está firmada, y la lista dice otra cosa." in said(
+        day_lists.write_irregularities, [row], language="es"
+    )
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_what_the_program_opens_by_itself_says_what_happened_though_nobody_wrote_a_word(
+    language: Language,
+) -> None:
+    codes = list(DAY_SENTENCES)
+    # What is odd about a row of paper opens nothing, and causes are looked for at the close.
+    for code in codes[: codes.index("alike-keyed")]:
+        row = irregularity(kind="other", code=code, what="", told="", done="")
+        found = found_words(code, language)
+        assert found in said(day_lists.write_irregularities, [row], language=language), code
+        assert (found == DAY_SENTENCES[code]) is (language == "en"), code
+
+
+def test_what_somebody_wrote_with_it_stands_behind_what_the_program_found() -> None:
+    row = irregularity(kind="other", code="opened-before-ready", what="The phone was {dead}.")
+    assert "every required check was made. Written down: The phone was {dead}." in said(
+        day_lists.write_irregularities, [row]
+    )
+    assert "comprobaciones obligatorias. Anotado: The phone was {dead}." in said(
         day_lists.write_irregularities, [row], language="es"
     )
 
