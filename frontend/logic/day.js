@@ -36,9 +36,8 @@ const emptyTable = (state) => ({
 function dayCame(state, { day }) {
   // Taken over: until the laptop records, what it says of the time before counts no more.
   if (state.tookOver && day.standby) return state;
-  const told = stillHolding(day, state.day);
-  if (JSON.stringify(told) === JSON.stringify(state.day) && !state.dayProblem) return state;
-  const next = copyTold({ ...state, day: told, dayProblem: null, station: day.station ?? state.station }, state.day);
+  if (JSON.stringify(day) === JSON.stringify(state.day) && !state.dayProblem) return state;
+  const next = copyTold({ ...state, day, dayProblem: null, station: day.station ?? state.station }, state.day);
   if (day.worker && state.view !== 'table') return focusOn({ ...next, view: 'table' }, 'box');
   if (!day.worker && state.view === 'table') return sessionEnded(next);
   if (day.worker) return next;
@@ -53,13 +52,6 @@ const holdsMore = ({ why }) => why === 'holds-more';
 export const copyFails = (day) => failing(day).length > 0;
 /** Whether a copy has what this record has not: people may have signed who look unsigned here. */
 export const copyHoldsMore = (day) => failing(day).some(holdsMore);
-
-/** A copy that holds more does so while it is out of reach, too: only a copy that is well is cleared. */
-function stillHolding(day, before) {
-  const held = failing(before).filter(holdsMore).map(({ which }) => which);
-  const still = ({ which, state }) => held.includes(which) && !IS_WELL.has(state);
-  return held.length ? { ...day, copies: day.copies?.map((copy) => (still(copy) ? { ...copy, why: 'holds-more' } : copy)) } : day;
-}
 
 const copyKey = (day) => `strip.copy-${copyHoldsMore(day) ? 'holds-more' : copyFails(day) ? 'failing' : 'back'}`;
 

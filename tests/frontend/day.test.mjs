@@ -1,7 +1,7 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 
-import { copyHoldsMore, touchesResults, touchesSheet } from '../../frontend/logic/day.js';
+import { touchesResults, touchesSheet } from '../../frontend/logic/day.js';
 import { turnsNow, turnWarnings } from '../../frontend/logic/turns.js';
 import { signOnLack } from '../../frontend/logic/sign_on.js';
 import { firstState, update } from '../../frontend/logic/whole_page.js';
@@ -179,18 +179,6 @@ test('a copy that holds more is said as what it is, also where it failed before'
   assert.deepEqual([more.said.key, more.said.urgent, more.said.count], ['strip.copy-holds-more', true, failing.said.count + 1]);
   const both = [...copyOf('failing', 'gone'), { ...copyOf('failing', 'holds-more')[0], which: 'standby' }];
   assert.equal(after(dayWith([]), dayWith(both)).said.key, 'strip.copy-holds-more');
-});
-
-test('whoever pulls out the stick that holds more is not told to go on signing', () => {
-  const more = after(dayWith(copyOf('in-step')), dayWith(copyOf('failing', 'holds-more')));
-  const pulled = update(more, dayWith(copyOf('failing', 'gone')));
-  assert.equal(pulled, more);
-  assert.equal(copyHoldsMore(update(more, dayWith(copyOf('catching-up', 'gone'))).day), true);
-  const well = update(pulled, dayWith(copyOf('in-step')));
-  assert.deepEqual([copyHoldsMore(well.day), well.notice.key], [false, 'strip.copy-back']);
-  // Of another copy it says nothing.
-  const other = [{ ...copyOf('failing', 'gone')[0], which: 'standby' }];
-  assert.equal(copyHoldsMore(update(more, dayWith(other)).day), false);
 });
 
 test('a day without a copy says nothing of one', () => {
