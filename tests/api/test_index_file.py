@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
+from _running_server import fresh_token
 from app.desk import index_file
 from app.matching.register import Register
 from app.records import encrypting, keyring, unlocking
@@ -37,7 +38,7 @@ def start(day: Path) -> TestClient:
 def found(client: TestClient, text: str) -> list[str]:
     precinct = Precinct("", client.app, {})  # type: ignore[arg-type]
     body = {"initials": "RM", "pin": "240713", "station": "Table 1"}
-    assert precinct.post(client, "/api/sign-on", body).status_code == 200
+    assert precinct.post(client, "/api/sign-on", body, fresh_token()).status_code == 200
     matches = client.post("/api/find", json={"text": text}).json()["matches"]
     return [match["name"] for match in matches]
 
