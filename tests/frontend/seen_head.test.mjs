@@ -1,6 +1,7 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 
+import { seenHeadActs } from '../../frontend/acts/seen_head.js';
 import { mustAsk } from '../../frontend/logic/seen_head.js';
 import { after } from './making.mjs';
 
@@ -30,4 +31,43 @@ test('what was found stands on the page until the record is whole again', () => 
   const found = { type: 'older-record-found', seq: 7 };
   assert.deepEqual(after(found).olderRecord, { seq: 7 });
   assert.equal(after(found, { type: 'record-is-whole' }).olderRecord, null);
+});
+
+/** A page whose server answers with `answers` what is asked of it, null where it goes away first. */
+function desk(kept, answers) {
+  const made = { kept, sent: [], asked: [], state: { day: null, olderRecord: null } };
+  return Object.assign(made, {
+    seenHead: () => made.kept,
+    keepSeenHead: (head) => (made.kept = head),
+    send: (event) => made.sent.push(event.type),
+    post: (_path, seen) => made.asked.push(seen.seq),
+    heard: async () => answers.shift(),
+    isGood: () => true,
+  });
+}
+
+async function shows(made, acts, head) {
+  made.state.day = { head };
+  await acts.effects['day-came']();
+}
+
+test('what was shown while the server was asked is asked about when it is back', async () => {
+  const made = desk(head(7), [null, { body: { is_there: true } }, { body: { is_there: false } }]);
+  const acts = seenHeadActs(made);
+  await shows(made, acts, head(8));
+  acts.effects['server-failed']();
+  // An older record in its place has what was remembered, but not what was shown.
+  await shows(made, acts, head(7));
+  await shows(made, acts, head(7));
+  assert.equal(made.asked.join(), '7,7,8');
+  assert.equal(made.sent.join(), 'older-record-found');
+});
+
+test('what was shown is remembered once the server has said that all is there', async () => {
+  const made = desk(head(7), [{ body: { is_there: true } }]);
+  const acts = seenHeadActs(made);
+  await shows(made, acts, head(8));
+  await shows(made, acts, head(9));
+  assert.equal(made.asked.join(), '7');
+  assert.equal(made.kept.seq, 9);
 });
