@@ -15,7 +15,6 @@ from app.records import queries
 from app.records.bodies_lists import IrregularityRecorded
 from app.records.entry import Actor, Entry, Head
 from app.records.unit import Unit
-from app.rules.faults import NotFound
 
 CODE = "record-is-older"
 
@@ -33,17 +32,10 @@ def fits(connection: Connection, seen: Seen) -> bool:
 
     A page may well have shown another record before: that fits, too.
     """
-    if seen.began != queries.began(connection) or _is_there(connection, seen.head):
+    if seen.began != queries.began(connection) or queries.has_head(connection, seen.head):
         return True
     about = _written_up(connection, seen)
     return about is not None and about.seq in settled_ones(connection)
-
-
-def _is_there(connection: Connection, head: Head) -> bool:
-    try:
-        return queries.entry(connection, head.seq).hash == head.hash
-    except NotFound:
-        return False
 
 
 def write_up(unit: Unit, actor: Actor, token: str, seen: Seen) -> Entry | None:

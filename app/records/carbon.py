@@ -208,7 +208,7 @@ def _is_in_step(connection: Connection, held: Held, name: str) -> bool:
             why=f"{name} is the carbon of another record; move it away or name another folder"
         )
     last = change_no(connection)
-    if held.no > last or not _has(connection, held.head):
+    if held.no > last or not queries.has_head(connection, held.head):
         raise RecordBehindCarbon(
             entries=queries.head(connection).seq,
             carbon_entries=held.head.seq,
@@ -217,12 +217,6 @@ def _is_in_step(connection: Connection, held: Held, name: str) -> bool:
             "Keep both; run: tablebook recover --carbon FILE --out sqlite:///recovered.db",
         )
     return held.no == last and not held.is_torn
-
-
-def _has(connection: Connection, head: Head) -> bool:
-    if head.seq > queries.head(connection).seq:
-        return False
-    return queries.entry(connection, head.seq).hash == head.hash
 
 
 def _write_whole(connection: Connection, fresh: Path, pen: Pen) -> tuple[int, int]:

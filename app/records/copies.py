@@ -61,6 +61,11 @@ class CopyFailed(Exception):
         self.why = why
 
 
+def why_refused(fault: TablebookFault) -> Why:
+    """Why a copy is not written that was refused with this fault."""
+    return Why.HOLDS_MORE if isinstance(fault, RecordBehindCarbon) else Why.REFUSED
+
+
 @dataclass(frozen=True, slots=True)
 class CopyState:
     """How one copy stands, and since when; `why` is None where it is in step.
@@ -175,10 +180,8 @@ class Keeper:
                 self._work()
             except CopyFailed as failed:
                 self._fail(failed.why)
-            except RecordBehindCarbon:
-                self._fail(Why.HOLDS_MORE)
-            except TablebookFault:
-                self._fail(Why.REFUSED)
+            except TablebookFault as refused:
+                self._fail(why_refused(refused))
             except Exception:  # noqa: BLE001 - a copy that is written no more must never look well
                 self._fail(Why.FAILED)
         self._copy.close()

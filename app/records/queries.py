@@ -112,6 +112,14 @@ def has_hash(connection: Connection, entry_hash: str) -> bool:
     return connection.execute(found).first() is not None
 
 
+def has_head(connection: Connection, head: Head) -> bool:
+    """Whether the log has the entry that `head` names: the same number with the same hash."""
+    try:
+        return entry(connection, head.seq).hash == head.hash
+    except NotFound:
+        return False
+
+
 def about_text(connection: Connection, name: str) -> str | None:
     """A fact about the database itself, None where it is not there."""
     row = connection.execute(select(about.c.text).where(about.c.name == name)).first()

@@ -100,7 +100,7 @@ def take_all(engine: Engine, lines: Iterable[str]) -> Holds:
             raise DoesNotFollow("the record did not come whole")
         if epoch_of(connection) < epoch:
             raise DoesNotFollow("the record is from before this one was taken over")
-        if head.seq and not queries.has_hash(connection, head.hash):
+        if head.seq and not queries.has_head(connection, head):
             raise HoldsMore(f"entry {head.seq} is not in the record that was sent")
         return Holds(changes.change_no(connection), queries.head(connection))
 

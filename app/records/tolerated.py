@@ -8,8 +8,8 @@ nothing is written into what was refused.
 from __future__ import annotations
 
 from app.records.changes import Change
-from app.records.copies import Copy, CopyFailed, MakeCopy, Read, Why
-from app.rules.faults import RecordBehindCarbon, TablebookFault
+from app.records.copies import Copy, CopyFailed, MakeCopy, Read, why_refused
+from app.rules.faults import TablebookFault
 
 
 class Tolerated:
@@ -22,10 +22,8 @@ class Tolerated:
     def resume(self) -> int | None:
         try:
             return self._copy.resume()
-        except RecordBehindCarbon as refused:
-            raise CopyFailed(Why.HOLDS_MORE) from refused
         except TablebookFault as refused:
-            raise CopyFailed(Why.REFUSED) from refused
+            raise CopyFailed(why_refused(refused)) from refused
 
     def start_over(self) -> int:
         return self._copy.start_over()

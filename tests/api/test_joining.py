@@ -17,24 +17,15 @@ from tests.api.hall import (
     browser,
     joined,
     new_code,
-    open_hall,
     refused_kinds,
     sign_on,
     try_code,
 )
+from tests.api.test_stations import hall, lead
+
+__all__ = ["hall", "lead"]
 
 KEY = "join-sent-again-0001"
-
-
-@pytest.fixture
-def hall(precinct: Precinct) -> Precinct:
-    open_hall(precinct)
-    return precinct
-
-
-@pytest.fixture
-def lead(hall: Precinct) -> TestClient:
-    return hall.station("LO", "Lead's desk")
 
 
 def ask(hall: Precinct, client: TestClient, code: str, name: str = "Table 2") -> Any:
