@@ -5,7 +5,6 @@ Every function raises `DoesNotHold` with the first thing that does not fit, name
 
 from __future__ import annotations
 
-import hashlib
 import json
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -16,6 +15,7 @@ from pydantic import ValidationError
 from app.desk import bundle_record
 from app.records.bodies import BODY_OF_KIND
 from app.records.entry import Entry, Head, canonical, sha256_hex
+from app.records.late_lists import digest_of
 from app.records.rows import setting_from_text
 from app.records.signed_heads import SignaturesFollowed, SignedHead
 from app.rules.setting import Setting
@@ -182,10 +182,10 @@ def _check_list(name: str, entry: Entry, one: dict[str, Any] | None) -> None:
         raise DoesNotHold(f"{name}: the list of entry {entry.seq} is not the one it speaks of")
     if entry.kind == "late_list.started" or any("withheld" in row for row in rows):
         return
-    digest = hashlib.sha256(f"{about.get('salt')}\n".encode())
-    for row in rows:
-        digest.update(f"{row.get('row')}\n".encode())
-    if digest.hexdigest() != body["rows_sha256"]:
+    if (
+        digest_of(str(about.get("salt")), (str(row.get("row")) for row in rows))
+        != body["rows_sha256"]
+    ):
         raise DoesNotHold(f"{name}: the rows of the list of entry {entry.seq} are not its own")
 
 

@@ -237,10 +237,16 @@ def gone_of(connection: Connection, list_id: str) -> list[KeptGone]:
 
 
 def rows_digest(connection: Connection, kept: KeptList) -> str:
-    """SHA-256 over the salt and each row as it is kept, a newline after each."""
-    digest = hashlib.sha256(kept.salt.encode() + b"\n")
+    """Of its rows as they are kept: see `digest_of`."""
     mine = select(late_rows.c.row).where(late_rows.c.list_id == kept.list_id)
-    for text in connection.execute(mine.order_by(late_rows.c.row_number)).scalars():
+    texts = connection.execute(mine.order_by(late_rows.c.row_number)).scalars()
+    return digest_of(kept.salt, texts)
+
+
+def digest_of(salt: str, texts: Iterable[str]) -> str:
+    """SHA-256 over the salt and each row, a newline after each."""
+    digest = hashlib.sha256(salt.encode() + b"\n")
+    for text in texts:
         digest.update(text.encode() + b"\n")
     return digest.hexdigest()
 

@@ -5,7 +5,6 @@ Of lists that are not in it the log knows nothing: drafts, and lists that were d
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Iterable, Mapping
 from typing import Any
 
@@ -15,6 +14,7 @@ from app.records.entry import Entry
 from app.records.late_lists import (
     KeptGone,
     KeptList,
+    digest_of,
     gone_of,
     late_gone,
     late_lists,
@@ -72,18 +72,10 @@ def _rows_fault(
         return f"{of.named} is not as the log says: {found}"
     mine = select(late_rows).where(late_rows.c.list_id == kept.list_id)
     stored = connection.execute(mine.order_by(late_rows.c.row_number)).all()
-    digest = None if of.is_on_paper else _digest(kept.salt, (row.row for row in stored))
+    digest = None if of.is_on_paper else digest_of(kept.salt, (row.row for row in stored))
     if digest != of.entry.body.get("rows_sha256"):
         return f"the rows of {of.named} are not those it speaks of"
     return rows_fault(stored, of, beside)
-
-
-def _digest(salt: str, rows: Iterable[str]) -> str:
-    """As `late_lists.rows_digest`, over rows that were read."""
-    digest = hashlib.sha256(salt.encode() + b"\n")
-    for text in rows:
-        digest.update(text.encode() + b"\n")
-    return digest.hexdigest()
 
 
 def _about_fault(kept: KeptList, of: ListSoFar) -> str | None:
